@@ -1,0 +1,133 @@
+"""Reading one raw cell, whatever the host hands over.
+
+One rule for all hosts. A single blank cell cannot be told from 0 in every host, so for single numbers the two are the
+same: where 0 makes no sense, both are "missing" (#VALUE!), or the default where the argument is optional. TRUE counts
+as 1, as spreadsheet arithmetic does. A number stored as text is #VALUE!. An error cell passes on as its own kind.
+"""
+
+import datetime
+import math
+from typing import Any
+
+from tarecell.errors import SPREADSHEET_KINDS, CellError, OutOfRange, WrongValue
+from tarecell.tables import squeeze
+
+SHARE_HINT = "{0:g} means {1:g} %; type {0:g}% or {2:g}"
+EPOCH_1900 = datetime.date(1899, 12, 30)  # day 0 of the usual date system
+EPOCH_1904 = datetime.date(1904, 1, 1)  # day 0 of the other one
+_FIRST_DAY = datetime.date(1900, 3, 1)  # spreadsheets disagree on the serials before this day
+
+
+def check_error(raw: Any, where: str) -> None:
+    """Raise when a raw value is an error cell, whatever form the host gives it."""
+    if isinstance(raw, CellError):
+        raise raw
+    if isinstance(raw, str) and raw in SPREADSHEET_KINDS:
+        raise CellError(f"{where} holds the error {raw}: mend that cell first", raw)
+    if isinstance(raw, dict) and raw.get("type") == "Error":
+        kind = raw.get("kind") or "#VALUE!"
+        raise CellError(f"{where} holds the error {kind}: mend that cell first", kind)
+
+
+def is_blank(raw: Any) -> bool:
+    """None, "" and text of spaces only."""
+    return raw is None or (isinstance(raw, str) and not raw.strip())
+
+
+def rows_of(raw: Any) -> list[list[Any]]:
+    """A raw argument as rows of cells: one value is one cell, a flat list is a column."""
+    if hasattr(raw, "tolist") and not isinstance(raw, str):
+        raw = raw.tolist()
+    if isinstance(raw, (list, tuple)):
+        if raw and all(isinstance(row, (list, tuple)) for row in raw):
+            return [list(row) for row in raw]
+        return [[cell] for cell in raw]
+    return [[raw]]
+
+
+def single(raw: Any, where: str) -> Any:
+    """The one value of a raw argument. #VALUE! for a range of more cells."""
+    if not isinstance(raw, (list, tuple)):
+        check_error(raw, where)
+        return raw
+    rows = rows_of(raw)
+    count = sum(len(row) for row in rows)
+    if count != 1:
+        raise WrongValue(f"{where}: one value is wanted, this is a range of {count} cells")
+    check_error(rows[0][0], where)
+    return rows[0][0]
+
+
+def number_of(raw: Any, where: str) -> float:
+    """A cell as a finite number. Not for blanks."""
+    if isinstance(raw, str):
+        if any(c.isdigit() for c in raw):
+            raise WrongValue(f"{where}: “{raw[:40]}” is a number stored as text; type it as a plain number")
+        raise WrongValue(f"{where}: “{raw[:40]}” is text where a number belongs")
+    try:
+        value = float(raw)
+    except OverflowError:
+        raise OutOfRange(f"{where} is too large for a spreadsheet number") from None
+    except (TypeError, ValueError):
+        raise WrongValue(f"{where}: a number is wanted, not {type(raw).__name__}") from None
+    if not math.isfinite(value):
+        raise OutOfRange(f"{where} is not a finite number")
+    return value
+
+
+def share_refusal(value: float, at_most: float | None = 1.0) -> str:
+    """Why a share is refused, in words that tell what to type instead."""
+    if value < 0:
+        return f"{value:g} is negative; a share is 0 or more"
+    if value > 1:
+        return SHARE_HINT.format(value, value * 100, value / 100)
+    return f"{value * 100:g} % is above {(at_most or 1) * 100:g} %"
+
+
+def read_cap(raw: Any, where: str) -> float | None:
+    """A cap cell: a share, the words "no restriction" (= 1), or None where it is blank or says "not stated"."""
+    check_error(raw, where)
+    if is_blank(raw):
+        return None
+    if isinstance(raw, str):
+        words = squeeze(raw)
+        if words in ("norestriction", "norestrictions", "notrestricted", "unrestricted"):
+            return 1.0
+        if words in ("notstated", "n/a", "na"):
+            return None
+    value = number_of(raw, where)
+    if not 0 <= value <= 1:
+        raise OutOfRange(f"{where}: {share_refusal(value)}")
+    return value
+
+
+def text_of(raw: Any, where: str) -> str:
+    """A cell as text without outer spaces; '' for a blank or 0."""
+    if isinstance(raw, str):
+        check_error(raw, where)
+        return raw.strip()
+    if raw is None or raw == 0:
+        return ""
+    if isinstance(raw, (int, float)):
+        return f"{float(raw):.15g}"
+    check_error(raw, where)
+    if isinstance(raw, datetime.date):
+        return raw.isoformat()
+    raise WrongValue(f"{where}: text is wanted, not {type(raw).__name__}")
+
+
+def date_of(raw: Any, where: str, epoch: datetime.date) -> datetime.date:
+    """A cell as a day. The time of day is dropped."""
+    if isinstance(raw, datetime.datetime):
+        return raw.date()
+    if isinstance(raw, datetime.date):
+        return raw
+    if isinstance(raw, str):
+        raise WrongValue(f"{where}: “{raw[:40]}” is text; type it as a date of the sheet")
+    try:
+        day = epoch + datetime.timedelta(days=math.floor(number_of(raw, where)))
+    except OverflowError:
+        raise OutOfRange(f"{where}: {raw:g} is beyond the dates a sheet knows") from None
+    if day < _FIRST_DAY:
+        raise OutOfRange(f"{where}: {raw:g} is not a date after February 1900")
+    return day

@@ -1,0 +1,153 @@
+"""The record of a cell function: everything that the hosts, the guide and the tests are derived from."""
+
+import datetime
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from tarecell.errors import KINDS, WrongValue
+from tarecell.functions.cells import EPOCH_1900, is_blank
+from tarecell.functions.columns import Cells, Column
+from tarecell.functions.kinds import REQUIRED, Argument, Rest
+
+NUMBER, SHARE, TEXT, DATE, FLAG, COLUMN, ROW, TABLE = (
+    "number", "share", "text", "date", "flag", "column", "row", "table",
+)  # fmt: skip
+PRACTICE = "common practice, no published source"
+
+
+@dataclass(frozen=True)
+class Host:
+    """Where a call comes from: the host's name and version, and day 0 of the sheet's dates."""
+
+    name: str
+    version: str = ""
+    epoch: datetime.date = EPOCH_1900
+
+
+@dataclass(frozen=True)
+class Example:
+    """A worked example: arguments as plain values (a list is a column), and what the cell gets.
+
+    `gives` is the value, `fails` the error kind; just one of the two. `within` is the relative tolerance of numbers.
+    `starts` instead of `gives`: the text begins like this (for a text that names the host).
+    """
+
+    args: tuple
+    gives: Any = None
+    fails: str | None = None
+    within: float = 1e-9
+    starts: str | None = None
+
+
+def ex(*args, gives: Any = None, fails: str | None = None, within: float = 1e-9, starts: str | None = None) -> Example:
+    """Short for Example, so that a list of them reads like a table."""
+    return Example(args, gives, fails, within, starts)
+
+
+@dataclass(frozen=True, eq=False)
+class Record:
+    """One cell function.
+
+    `calculation` takes the arguments as read, in order; `working(result, *arguments)` tells how the result came about,
+    in one line. Where `result` is COLUMN the calculation sees and returns only the filled rows.
+    """
+
+    name: str
+    summary: str
+    calculation: Callable
+    arguments: Sequence[Argument]
+    result: str
+    examples: Sequence[Example]
+    source: str
+    working: Callable[..., str]
+    errors: Sequence[str] = KINDS
+    needs_host: bool = False
+    cautions: str = ""
+    family: str = field(default="", init=False)
+
+    def __post_init__(self):
+        aligned = [i for i, a in enumerate(self.arguments) if isinstance(a, Column) and a.aligned]
+        object.__setattr__(self, "aligned", aligned)
+        object.__setattr__(self, "has_columns", any(isinstance(a, Column) for a in self.arguments))
+        object.__setattr__(self, "_rest", bool(self.arguments) and isinstance(self.arguments[-1], Rest))
+
+    @property
+    def least(self) -> int:
+        """The number of arguments that cannot be left out."""
+        return sum(1 for a in self.arguments if a.required and not isinstance(a, Rest))
+
+    @property
+    def signature(self) -> str:
+        """TC_NAME(first, [optional]) as people read it."""
+        names = [a.name if a.required else f"[{a.name}]" for a in self.arguments]
+        if self._rest:
+            names[-1] = f"{self.arguments[-1].name}…"
+        return f"{self.name}({', '.join(names)})"
+
+    def read(self, args: Sequence[Any], host: Host) -> list[Any]:
+        """The arguments as the calculation takes them; columns still as Cells, blank rows included."""
+        arguments = self.arguments
+        given = len(args)
+        if given > len(arguments) and not self._rest:
+            raise WrongValue(f"{self.name} takes {len(arguments)} arguments, {given} were given: {self.signature}")
+        values = []
+        for i, argument in enumerate(arguments):
+            if self._rest and i == len(arguments) - 1:
+                values.extend(args[i:])
+                break
+            raw = args[i] if i < given else None
+            if i >= given or (argument.default is not REQUIRED and (raw is None or left_out(argument, raw))):
+                values.append(argument.missing())
+            elif argument.dated:
+                values.append(argument.read(raw, host.epoch))
+            else:
+                values.append(argument.read(raw))
+        return values
+
+    def fill(self, values: list[Any]) -> list[int] | None:
+        """Replaces aligned columns by their filled rows, in place; the filled rows' positions, None without columns."""
+        for i, value in enumerate(values):
+            if isinstance(value, Cells) and i not in self.aligned:
+                values[i] = [v for v in value.values if v is not None]
+        columns = [(self.arguments[i], values[i]) for i in self.aligned if values[i] is not None]
+        if not columns:
+            return None
+        rows = len(columns[0][1].values)
+        for argument, cells in columns[1:]:
+            if len(cells.values) != rows:
+                raise WrongValue(
+                    f"{columns[0][0].name} has {rows} rows and {argument.name} has {len(cells.values)}: "
+                    "give ranges of the same length"
+                )
+        kept = self._filled_rows(columns, rows)
+        for i in self.aligned:
+            if values[i] is not None:
+                cells = values[i].values
+                values[i] = cells if len(kept) == rows else [cells[k] for k in kept]
+        return kept
+
+    def _filled_rows(self, columns: list[tuple[Column, Cells]], rows: int) -> list[int]:
+        dense = [(a, c.values) for a, c in columns if not a.sparse]
+        if all(None not in values for _, values in dense):
+            kept = list(range(rows))
+        else:
+            kept = [r for r in range(rows) if any(values[r] is not None for _, values in dense)]
+            for argument, values in dense:
+                for r in kept:
+                    if values[r] is None:
+                        raise argument.blank_row(r)
+        for argument, cells in columns:  # a sparse column must not speak of a row that the others leave blank
+            if argument.sparse and len(kept) < rows:
+                lone = set(range(rows)).difference(kept)
+                for r in lone:
+                    if cells.values[r] is not None:
+                        raise WrongValue(f"{argument.name}, row {r + 1}: the other ranges are blank in this row")
+        if not kept:
+            raise WrongValue(f"{columns[0][0].name} is blank: {columns[0][0].doc}")
+        return kept
+
+
+def left_out(argument: Argument, raw: Any) -> bool:
+    """Whether a host's raw value for an optional range means "left out": a single blank cell arrives as 0 in some."""
+    return isinstance(argument, Column) and not argument.required and (is_blank(raw) or raw == 0)

@@ -1,0 +1,105 @@
+"""The registry of cell functions, and the one door through which every host calls them."""
+
+import datetime
+import math
+import platform
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from tarecell.errors import CellError, Fault, NotFound, OutOfRange
+from tarecell.functions.columns import Cells
+from tarecell.functions.records import COLUMN, DATE, Host, Record
+from tarecell.tables import Names
+
+PYTHON = Host("Python", platform.python_version())
+REGISTRY: dict[str, Record] = {}
+
+
+def register(family: str, records: Iterable[Record]) -> None:
+    """Adds a family's records. A name can be taken only once."""
+    for record in records:
+        if record.name in REGISTRY:
+            raise ValueError(f"{record.name} is declared twice")
+        object.__setattr__(record, "family", family)
+        REGISTRY[record.name] = record
+
+
+def find(name: str) -> Record:
+    """The record of a function. "=tc_scale" and "scale" are found too. #N/A with the nearest names otherwise."""
+    record = REGISTRY.get(name)
+    if record is not None:
+        return record
+    plain = name.strip().lstrip("=").split("(")[0].strip().upper()
+    record = REGISTRY.get(plain) or REGISTRY.get(f"TC_{plain}")
+    if record is None:
+        raise NotFound(Names(REGISTRY, "function").miss(plain))
+    return record
+
+
+def run(name: str, args: Sequence[Any], host: Host = PYTHON) -> Any:
+    """The value that a cell with this call gets. Raises CellError, and nothing else."""
+    record = find(name)
+    return _guarded(record, args, host)[0]
+
+
+def explain(name: str, args: Sequence[Any], host: Host = PYTHON) -> str:
+    """The working of a call in one line, or why it is an error."""
+    record = find(name)
+    try:
+        _, values, dense = _guarded(record, args, host)
+    except CellError as error:
+        return f"{error.kind} {error.reason}"
+    return record.working(dense, *values)
+
+
+def _guarded(record: Record, args: Sequence[Any], host: Host) -> tuple[Any, list[Any], Any]:
+    try:
+        return _evaluate(record, args, host)
+    except CellError:
+        raise
+    except OverflowError:
+        raise OutOfRange("a number here is too large or too small to work with") from None
+    except Exception as error:
+        raise Fault(f"{record.name} failed on these values ({type(error).__name__}: {error}); please report it") from error
+
+
+def _evaluate(record: Record, args: Sequence[Any], host: Host) -> tuple[Any, list[Any], Any]:
+    """The result in the caller's shape, the arguments as read, and the result as calculated."""
+    values = record.read(args, host)
+    shape = kept = None
+    if record.has_columns:
+        shape = next((values[i] for i in record.aligned if isinstance(values[i], Cells)), None)
+        rows = len(shape.values) if shape is not None else 0
+        kept = record.fill(values)
+    dense = record.calculation(*values, host=host) if record.needs_host else record.calculation(*values)
+    if dense.__class__ is float:
+        if dense - dense != 0:
+            raise OutOfRange("the result is too large to be a number")
+        return dense, values, dense
+    _check_finite(dense)
+    if record.result == COLUMN and shape is not None:
+        spread: list[Any] = [None] * rows
+        for position, value in zip(kept or (), dense, strict=True):
+            spread[position] = value
+        return shape.shaped(spread), values, dense
+    if record.result == DATE:
+        return _dated(dense, args, host), values, dense
+    return dense, values, dense
+
+
+def _check_finite(result: Any) -> None:
+    if isinstance(result, (list, tuple)):
+        for item in result:
+            _check_finite(item)
+    elif isinstance(result, float) and not math.isfinite(result):
+        raise OutOfRange("the result is too large to be a number")
+
+
+def _dated(day: datetime.date, args: Sequence[Any], host: Host) -> Any:
+    """A day in the form that the caller's own dates have: `datetime.date`, or the sheet's serial number."""
+    if any(isinstance(arg, datetime.date) for arg in args):
+        return day
+    serial = (day - host.epoch).days
+    if serial < 1:
+        raise OutOfRange(f"{day.isoformat()} is before the first date of this sheet")
+    return float(serial)

@@ -1,0 +1,25 @@
+"""Reads a reference table: `rows("densities")` gives the rows of densities.csv as dictionaries.
+
+Every table is UTF-8 CSV with a heading row. Lines that start with # explain the table. Every row has a `source` and a
+`certainty`, one of CERTAINTY.
+"""
+
+import csv
+from functools import lru_cache
+from importlib.resources import files
+
+CERTAINTY = {
+    "primary": "read in the primary text or computed by a general-purpose library",
+    "transcribed": "read in a transcription of the source",
+    "derived": "arithmetic on published values",
+    "memory": "from memory, not checked against the source",
+    "practice": "common practice, no published source",
+}
+
+
+@lru_cache(maxsize=None)
+def rows(table: str) -> tuple[dict[str, str], ...]:
+    """The rows of one table, in file order, blanks as ''."""
+    text = files("tarecell.tables").joinpath(f"{table}.csv").read_text(encoding="utf-8")
+    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
+    return tuple({k: (v or "").strip() for k, v in row.items()} for row in csv.DictReader(lines))

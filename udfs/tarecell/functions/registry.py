@@ -60,7 +60,9 @@ def _guarded(record: Record, args: Sequence[Any], host: Host) -> tuple[Any, list
     except OverflowError:
         raise OutOfRange("a number here is too large or too small to work with") from None
     except Exception as error:
-        raise Fault(f"{record.name} failed on these values ({type(error).__name__}: {error}); please report it") from error
+        raise Fault(
+            f"{record.name} failed on these values ({type(error).__name__}: {error}); please report it"
+        ) from error
 
 
 def _evaluate(record: Record, args: Sequence[Any], host: Host) -> tuple[Any, list[Any], Any]:

@@ -1,11 +1,11 @@
 """Reads a reference table: `rows("densities")` gives the rows of densities.csv as dictionaries.
 
 Every table is UTF-8 CSV with a heading row. Lines that start with # explain the table. Every row has a `source` and a
-`certainty`, one of CERTAINTY.
+`certainty`, one of CERTAINTY. The first column names what the row is about.
 """
 
 import csv
-from functools import lru_cache
+from functools import cache
 from importlib.resources import files
 
 CERTAINTY = {
@@ -17,7 +17,14 @@ CERTAINTY = {
 }
 
 
-@lru_cache(maxsize=None)
+@cache
+def tables() -> tuple[str, ...]:
+    """The names of all tables."""
+    folder = files("tarecell.tables")
+    return tuple(sorted(f.name[:-4] for f in folder.iterdir() if f.name.endswith(".csv")))
+
+
+@cache
 def rows(table: str) -> tuple[dict[str, str], ...]:
     """The rows of one table, in file order, blanks as ''."""
     text = files("tarecell.tables").joinpath(f"{table}.csv").read_text(encoding="utf-8")

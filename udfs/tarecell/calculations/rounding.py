@@ -1,0 +1,70 @@
+"""Rounding to what a scale can show, without changing the total."""
+
+import math
+from collections.abc import Sequence
+
+from tarecell.errors import OutOfRange
+
+_NOISE = 1e-9  # relative; binary fractions make 0.3 / 0.1 a little less than 3
+
+
+def units_in(amount: float, step: float) -> float:
+    """How many steps an amount is; a whole number where it is one but for binary noise."""
+    count = amount / step
+    whole = round(count)
+    return float(whole) if abs(count - whole) <= _NOISE * max(1.0, abs(count)) else count
+
+
+def in_steps(count: int, step: float) -> float:
+    """A whole number of steps as an amount, without binary noise: 3 steps of 0.1 are 0.3."""
+    return float(f"{count * step:.12g}")
+
+
+def to_step(amount: float, step: float) -> float:
+    """An amount rounded to the nearest step, halves up."""
+    return in_steps(math.floor(units_in(amount, step) + 0.5), step)
+
+
+def down_to_step(amount: float, step: float) -> float:
+    """The largest whole number of steps that is not above the amount."""
+    return in_steps(math.floor(units_in(amount, step)), step)
+
+
+def up_to_step(amount: float, step: float) -> float:
+    """The smallest whole number of steps that is not below the amount."""
+    return in_steps(math.ceil(units_in(amount, step)), step)
+
+
+def apportion(amounts: Sequence[float], step: float, keep_all: bool = True) -> list[float]:
+    """Amounts rounded to the step so that they add up to their total, rounded to the step.
+
+    Largest-remainder apportionment (Hamilton's method): every amount is first rounded down; the steps that are then missing
+    go to the amounts with the largest remainders, so no amount is off by a whole step. With `keep_all`, an amount that is
+    not zero never becomes zero: #NUM! where it is smaller than half a step, or where there are not enough steps to go round.
+    """
+    counts = [units_in(a, step) for a in amounts]
+    total = math.floor(units_in(math.fsum(amounts), step) + 0.5)
+    whole = [math.floor(c) for c in counts]
+    missing = total - sum(whole)
+    order = sorted(range(len(counts)), key=lambda i: (whole[i] - counts[i], -counts[i], i))
+    if keep_all:
+        _refuse_too_small(counts, step)
+        order.sort(key=lambda i: not 0 < counts[i] < 1)  # those that would vanish come first
+    for i in order[:missing]:
+        whole[i] += 1
+    if keep_all and any(w == 0 < c for w, c in zip(whole, counts, strict=True)):
+        row = next(i for i, (w, c) in enumerate(zip(whole, counts, strict=True)) if w == 0 < c)
+        raise OutOfRange(
+            f"filled row {row + 1}: {counts[row] * step:.4g} cannot be weighed in steps of {step:g} without changing "
+            "the total: use a finer scale or a larger batch"
+        )
+    return [in_steps(w, step) for w in whole]
+
+
+def _refuse_too_small(counts: Sequence[float], step: float) -> None:
+    for row, count in enumerate(counts):
+        if 0 < count < 0.5:
+            raise OutOfRange(
+                f"filled row {row + 1}: {count * step:.4g} is smaller than half a step of this scale ({step:g}): "
+                "use a finer scale or a larger batch"
+            )

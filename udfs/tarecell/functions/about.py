@@ -1,0 +1,124 @@
+"""About the functions themselves: the records."""
+
+import platform
+from functools import cache
+from typing import Any
+
+import tarecell
+from tarecell.errors import NotFound, WrongValue
+from tarecell.functions.kinds import Rest, Text
+from tarecell.functions.records import TEXT, Host, Record, ex
+from tarecell.functions.registry import REGISTRY, explain, find, register
+from tarecell.tables import CERTAINTY, Names, rows, tables
+
+FAMILY = "About the functions themselves"
+
+
+def _explain(function: str, *arguments: Any, host: Host) -> str:
+    record = find(function)
+    if record.family == FAMILY:
+        raise WrongValue(f"{record.name} has no working to show: name another function")
+    return explain(record.name, arguments, host)
+
+
+@cache
+def _listed() -> dict[str, tuple[Names, list[dict[str, str]]]]:
+    """The rows of every reference table that tells about materials or products, by their names."""
+    listed = {}
+    for table in tables():
+        if table != "units":
+            column = next(iter(rows(table)[0]))
+            listed[table] = Names((row[column] for row in rows(table)), table), list(rows(table))
+    return listed
+
+
+def _from_tables(name: str) -> list[str]:
+    found = []
+    for table, (names, listed) in _listed().items():
+        for position in names.positions(name):
+            row = listed[position]
+            at = f" (at {row['celsius']} °C)" if row.get("celsius") else ""
+            certainty = CERTAINTY[row["certainty"]]
+            found.append(
+                f"{names.names[position]}, {table.replace('_', ' ')}{at}: {row['source']} — {certainty}"
+            )
+    return found
+
+
+def _source(name: str) -> str:
+    try:
+        record = find(name)
+        return f"{record.name}: {record.source}"
+    except NotFound as no_function:
+        found = _from_tables(name)
+        if found:
+            return "; ".join(found)
+        known = [row[column] for table, column in TABLES.items() for row in rows(table)]
+        raise NotFound(
+            Names([*REGISTRY, *dict.fromkeys(known)], "function or material").miss(name)
+        ) from no_function
+
+
+def _version(host: Host) -> str:
+    where = f" · {host.name} {host.version}".rstrip() if host.name != "Python" else ""
+    return f"Tarecell {tarecell.__version__}{where} · Python {platform.python_version()}"
+
+
+def _no_working(result, *_):
+    return str(result)
+
+
+register(
+    FAMILY,
+    [
+        Record(
+            "TC_EXPLAIN",
+            "The working of a call in one line, or the reason why that call is an error.",
+            _explain,
+            [
+                Text("function", "name of the function"),
+                Rest("arguments", "the same arguments as in the call"),
+            ],
+            TEXT,
+            [
+                ex("TC_TOP_UP", 500.0, 487.5, gives="500 g − 487.5 g = 12.5 g of water"),
+                ex("TC_EXTRA", 500.0, 2.0, gives="#NUM! share: 2 means 200 %; type 2% or 0.02"),
+                ex("TC_SCALE", [200.0, 140.0], 500.0, gives="500 ÷ 340 = ×1.4706: 294.118, 205.882"),
+                ex("TC_NOTHING", 1.0, fails="#N/A"),
+            ],
+            "the working of the function named",
+            _no_working,
+            needs_host=True,
+        ),
+        Record(
+            "TC_SOURCE",
+            "The published source behind a function or a material, and how certain it is.",
+            _source,
+            [Text("name", "a function or a material")],
+            TEXT,
+            [
+                ex("TC_TOP_UP", gives="TC_TOP_UP: common practice, no published source"),
+                ex("beeswax", starts="beeswax, "),
+                ex("water", starts="water, densities (at 20 °C): OpenStax Chemistry"),
+                ex("unicorn oil", fails="#N/A"),
+            ],
+            "the records and the reference tables",
+            _no_working,
+        ),
+        Record(
+            "TC_VERSION",
+            "The versions of Tarecell, of the host it runs in, and of Python.",
+            _version,
+            [],
+            TEXT,
+            [
+                ex(starts="Tarecell "),
+                ex(starts=f"Tarecell {tarecell.__version__}"),
+                ex("anything", fails="#VALUE!"),
+            ],
+            "the installed package",
+            _no_working,
+            needs_host=True,
+        ),
+    ],
+)

@@ -1,0 +1,103 @@
+"""Writing a file whole or not at all, and never over a file that somebody has open."""
+
+import contextlib
+import errno
+import os
+import shutil
+import tempfile
+from pathlib import Path
+
+from tarecell.workbooks.problems import WorkbookProblem
+
+_FULL = (errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC), errno.EFBIG)
+_FORBIDDEN = (errno.EACCES, errno.EPERM, errno.EROFS)
+
+
+def same_file(one: Path, other: Path) -> bool:
+    """Whether two paths mean one file."""
+    try:
+        return os.path.samefile(one, other)
+    except OSError:
+        return False
+
+
+def fingerprint(path: Path) -> tuple[int, int]:
+    """What changes when another program writes the file."""
+    stat = path.stat()
+    return stat.st_size, stat.st_mtime_ns
+
+
+def lock_file(path: Path) -> Path | None:
+    """The file by which Excel (`~$name`) or LibreOffice (`.~lock.name#`) shows that it has the file open."""
+    for name in (f"~${path.name}", f".~lock.{path.name}#"):
+        if (path.parent / name).exists():
+            return path.parent / name
+    return None
+
+
+def refuse_if_open(path: Path) -> None:
+    """Raises when the file that would be overwritten is open in a spreadsheet program."""
+    lock = lock_file(path)
+    if lock is not None and path.exists():
+        raise WorkbookProblem(
+            f"{path.name} is open in a spreadsheet program: close it there first (if it is not, delete {lock.name})"
+        )
+
+
+def backup_name(path: Path) -> Path:
+    """A free name beside the file: recipe.backup.xlsx, recipe.backup-2.xlsx …"""
+    number = 1
+    while True:
+        suffix = ".backup" if number == 1 else f".backup-{number}"
+        candidate = path.with_name(f"{path.stem}{suffix}{path.suffix}")
+        if not candidate.exists():
+            return candidate
+        number += 1
+
+
+def write(path: Path, content: bytes, like: Path | None = None) -> None:
+    """Writes beside the target, makes sure that it is on the disk, then puts it in the target's place in one step.
+
+    The new file gets the permissions of `like`. After a failure the old file is whole and nothing is left over.
+    """
+    path = Path(os.path.realpath(path))  # through a link, to the file that is meant
+    temporary = None
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=".tarecell-", suffix=".tmp", dir=path.parent)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        if like is not None:
+            with contextlib.suppress(OSError):
+                shutil.copymode(like, temporary)
+        os.replace(temporary, path)
+        temporary = None
+        _sync_folder(path.parent)
+    except OSError as error:
+        raise WorkbookProblem(_why(path, error)) from None
+    finally:
+        if temporary is not None:
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)
+
+
+def _sync_folder(folder: Path) -> None:
+    with contextlib.suppress(OSError):  # not every system lets a folder be opened
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _why(path: Path, error: OSError) -> str:
+    if error.errno in _FULL:
+        return f"{path.name} was not written: the disk is full"
+    if error.errno in _FORBIDDEN:
+        return f"{path.name} was not written: {path.parent} cannot be written to"
+    if error.errno in (errno.ENOENT, errno.ENOTDIR):
+        return f"{path.name} was not written: there is no folder {path.parent}"
+    if error.errno == errno.EISDIR:
+        return f"{path.name} was not written: there is a folder of that name"
+    return f"{path.name} was not written: {error.strerror or error}"

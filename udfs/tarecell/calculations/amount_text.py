@@ -35,9 +35,7 @@ def parts(text: str) -> list[tuple[float, str]]:
     while position < len(plain):
         match = _TOKEN.match(plain, position)
         if match is None:
-            raise WrongValue(
-                f"“{text}” cannot be read as an amount: write a number and a unit, like “2 1/2 tsp”"
-            )
+            raise WrongValue(f"“{text}” cannot be read as an amount: write a number and a unit, like “2 1/2 tsp”")
         if not (match["unit"] or "").strip():
             raise WrongValue(f"“{text}” has a number without a unit: write it like “250 g”")
         found.append((_value(match, text), _word(match["unit"])))
@@ -99,9 +97,7 @@ def _decimal(digits: str, text: str) -> float:
     if len(marks) == 1:
         if grouped:
             whole, point = "".join(groups), ".".join(groups)
-            raise WrongValue(
-                f"“{text}” can be {float(point):g} or {whole}: write {float(point):g} or {whole}"
-            )
+            raise WrongValue(f"“{text}” can be {float(point):g} or {whole}: write {float(point):g} or {whole}")
         return float(".".join(groups))
     if len(set(marks)) == 1:
         if not grouped:

@@ -84,9 +84,7 @@ def within(base: float, share: float, other_shares: Sequence[float] | None = Non
     """
     taken = math.fsum([share, *(other_shares or ())])
     if taken >= 1:
-        raise OutOfRange(
-            f"the additions make up {taken * 100:.6g} % of the batch: nothing is left for the base"
-        )
+        raise OutOfRange(f"the additions make up {taken * 100:.6g} % of the batch: nothing is left for the base")
     return base * share / (1 - taken)
 
 
@@ -124,9 +122,7 @@ def top_up(target: float, weighed: float) -> float:
     """Grams of water to put back after heating. #NUM! where the pot is already heavier than the target."""
     missing = target - weighed
     if missing < 0:
-        raise OutOfRange(
-            f"{weighed:g} g is {-missing:.6g} g more than the target of {target:g} g: check the tare"
-        )
+        raise OutOfRange(f"{weighed:g} g is {-missing:.6g} g more than the target of {target:g} g: check the tare")
     return missing
 
 

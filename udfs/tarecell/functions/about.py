@@ -39,9 +39,7 @@ def _from_tables(name: str) -> list[str]:
             row = listed[position]
             at = f" (at {row['celsius']} °C)" if row.get("celsius") else ""
             certainty = CERTAINTY[row["certainty"]]
-            found.append(
-                f"{names.names[position]}, {table.replace('_', ' ')}{at}: {row['source']} — {certainty}"
-            )
+            found.append(f"{names.names[position]}, {table.replace('_', ' ')}{at}: {row['source']} — {certainty}")
     return found
 
 
@@ -53,10 +51,8 @@ def _source(name: str) -> str:
         found = _from_tables(name)
         if found:
             return "; ".join(found)
-        known = [row[column] for table, column in TABLES.items() for row in rows(table)]
-        raise NotFound(
-            Names([*REGISTRY, *dict.fromkeys(known)], "function or material").miss(name)
-        ) from no_function
+        known = dict.fromkeys(known for names, _ in _listed().values() for known in names.names)
+        raise NotFound(Names([*REGISTRY, *known], "function or material").miss(name)) from no_function
 
 
 def _version(host: Host) -> str:

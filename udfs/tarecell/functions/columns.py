@@ -81,12 +81,7 @@ class Numbers(Column):
         self._high = math.inf if at_most is None else at_most
 
     def cell(self, raw, name, index):
-        if (
-            raw.__class__ is float
-            and self._low <= raw <= self._high
-            and raw - raw == 0
-            and self.above is None
-        ):
+        if raw.__class__ is float and self._low <= raw <= self._high and raw - raw == 0 and self.above is None:
             return raw
         where = f"{name}, row {index + 1}"
         check_error(raw, where)

@@ -57,12 +57,7 @@ class Number(Argument):
 
     def read(self, raw: Any) -> Any:
         # The quick way first: most calls carry a plain float that is in range.
-        if (
-            type(raw) is float
-            and raw
-            and self._low <= raw <= self._high
-            and (self.above is None or raw > self.above)
-        ):
+        if type(raw) is float and raw and self._low <= raw <= self._high and (self.above is None or raw > self.above):
             if raw - raw == 0:  # false for infinities
                 return raw
         raw = single(raw, self.name)

@@ -40,9 +40,7 @@ class Example:
     starts: str | None = None
 
 
-def ex(
-    *args, gives: Any = None, fails: str | None = None, within: float = 1e-9, starts: str | None = None
-) -> Example:
+def ex(*args, gives: Any = None, fails: str | None = None, within: float = 1e-9, starts: str | None = None) -> Example:
     """Short for Example, so that a list of them reads like a table."""
     return Example(args, gives, fails, within, starts)
 
@@ -92,9 +90,7 @@ class Record:
         arguments = self.arguments
         given = len(args)
         if given > len(arguments) and not self._rest:
-            raise WrongValue(
-                f"{self.name} takes {len(arguments)} arguments, {given} were given: {self.signature}"
-            )
+            raise WrongValue(f"{self.name} takes {len(arguments)} arguments, {given} were given: {self.signature}")
         values = []
         for i, argument in enumerate(arguments):
             if self._rest and i == len(arguments) - 1:
@@ -146,9 +142,7 @@ class Record:
                 lone = set(range(rows)).difference(kept)
                 for r in lone:
                     if cells.values[r] is not None:
-                        raise WrongValue(
-                            f"{argument.name}, row {r + 1}: the other ranges are blank in this row"
-                        )
+                        raise WrongValue(f"{argument.name}, row {r + 1}: the other ranges are blank in this row")
         if not kept:
             raise WrongValue(f"{columns[0][0].name} is blank: {columns[0][0].doc}")
         return kept

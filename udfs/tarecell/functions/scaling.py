@@ -17,9 +17,7 @@ def _amounts(doc="the amounts, in any one unit"):
 
 
 def _step():
-    return Number(
-        "step", "readability of the scale, such as 0.1; no rounding if left out", default=None, above=0
-    )
+    return Number("step", "readability of the scale, such as 0.1; no rounding if left out", default=None, above=0)
 
 
 def _loss():
@@ -32,7 +30,9 @@ def _rounded(step):
 
 def _scaled(result, amounts, target, step):
     total = sum(amounts)
-    return f"{num(target)} ÷ {num(total)} = ×{num(target / total, 5)}: {listing([num(r) for r in result])}{_rounded(step)}"
+    return (
+        f"{num(target)} ÷ {num(total)} = ×{num(target / total, 5)}: {listing([num(r) for r in result])}{_rounded(step)}"
+    )
 
 
 def _from_shares(result, shares, batch, step):
@@ -40,10 +40,10 @@ def _from_shares(result, shares, batch, step):
 
 
 def _phase_sum(result, phases, amounts, phase):
-    inside = [a for p, a in zip(phases, amounts, strict=True) if scaling.fold(p) == scaling.fold(phase)] or [
-        result
-    ]
-    return f"phase {phase}: {' + '.join(num(a) for a in inside[:10])}{' + …' if len(inside) > 10 else ''} = {num(result)}"
+    inside = [a for p, a in zip(phases, amounts, strict=True) if scaling.fold(p) == scaling.fold(phase)] or [result]
+    return (
+        f"phase {phase}: {' + '.join(num(a) for a in inside[:10])}{' + …' if len(inside) > 10 else ''} = {num(result)}"
+    )
 
 
 def _phase_scaled(result, phases, amounts, phase, target, step):
@@ -56,7 +56,9 @@ def _phase_scaled(result, phases, amounts, phase, target, step):
 
 def _within_shown(result, base, share, others):
     taken = sum([share, *(others or ())])
-    return f"{gram(base)} × {pct(share)} ÷ (100 % − {pct(taken)}) = {gram(result)} in {gram(base / (1 - taken))} finished"
+    return (
+        f"{gram(base)} × {pct(share)} ÷ (100 % − {pct(taken)}) = {gram(result)} in {gram(base / (1 - taken))} finished"
+    )
 
 
 def _finished_shown(result, addition, base, others):
@@ -330,9 +332,7 @@ _PIECES = [
             ex(620.0, -50.0, fails="#NUM!"),
         ],
         "division",
-        lambda result, batch, fill, loss: (
-            f"{_usable(batch, loss)} ÷ {gram(fill)} = {num(result)} whole pieces"
-        ),
+        lambda result, batch, fill, loss: f"{_usable(batch, loss)} ÷ {gram(fill)} = {num(result)} whole pieces",
     ),
     Record(
         "TC_LEFTOVER",

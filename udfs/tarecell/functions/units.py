@@ -93,9 +93,7 @@ register(
                 ex(-1.0, fails="#NUM!"),
             ],
             "Weights and Measures Act 1985 (pound = 0.45359237 kg, 16 ounces)",
-            lambda result, grams: (
-                f"{num(grams)} g ÷ 28.349523125 g per oz = {num(grams / 28.349523125)} oz = {result}"
-            ),
+            lambda result, grams: f"{num(grams)} g ÷ 28.349523125 g per oz = {num(grams / 28.349523125)} oz = {result}",
         ),
         Record(
             "TC_DENSITY",

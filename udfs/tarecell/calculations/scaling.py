@@ -96,7 +96,7 @@ def finished_share(addition: float, base: float, other_additions: Sequence[float
 def batch(pieces: float, fill: float, loss: float = 0.0, spare: float = 0.0) -> float:
     """Grams to make for so many pieces of `fill` grams.
 
-    loss: the share of the batch that stays behind in pots; spare: how much more to make than the pieces need, as a share.
+    loss: the share of the batch that stays behind in pots; spare: the share to make on top of need.
     """
     return pieces * fill * (1 + spare) / (1 - loss)
 

@@ -1,6 +1,13 @@
 """The cell functions: records, argument kinds and the one door (`run`) through which every host calls them."""
 
-from tarecell.functions import about, scaling, units  # noqa: F401  (each registers its family)
+from tarecell.functions import (  # noqa: F401
+    about,
+    costing,
+    fragrance,
+    pricing,
+    scaling,
+    units,
+)
 from tarecell.functions.records import Example, Host, Record
 from tarecell.functions.registry import PYTHON, REGISTRY, explain, find, run
 

@@ -41,7 +41,7 @@ class Cells:
 
 
 class Column(Argument):
-    """One cell per row. All columns of a function that are `aligned` have the same length; rows where they are all blank
+    """One cell per row. All columns that are `aligned` have the same length; rows where they are all blank
     are skipped. A row where only some are blank is an error, unless the column is `sparse` (blank → None)."""
 
     def __init__(self, name, doc, default=REQUIRED, aligned=True, sparse=False, blank_reason=None):

@@ -84,7 +84,7 @@ class Number(Argument):
         return value
 
     def _refuse(self, value: float, wanted: str):
-        raise OutOfRange(f"{self.name} is {value:g}; it must be {wanted}")
+        raise OutOfRange(f"{self.name} is {value:g}; it must be {wanted} ({self.doc})")
 
 
 class Share(Number):

@@ -79,7 +79,11 @@ def _usable(batch, loss):
 def _limit_shown(amounts, on_hand):
     total = sum(amounts)
     return listing(
-        [f"{num(s)} ÷ {num(a)} × {num(total)} = {num(s / a * total)}" for a, s in zip(amounts, on_hand) if a]
+        [
+            f"{num(s)} ÷ {num(a)} × {num(total)} = {num(s / a * total)}"
+            for a, s in zip(amounts, on_hand, strict=True)
+            if a
+        ]
     )
 
 

@@ -6,25 +6,57 @@ from fractions import Fraction
 
 from tarecell.errors import OutOfRange
 
-MOST_STEPS = 200_000  # grid points that the exact search may look at
+MOST_STEPS = 200_000  # grid points or branches that the exact search may look at
+_HAIR = 1e-9  # relative: two packs of 453.59237 g do cover 907.18474 g
 
 
 def packs(needed: float, sizes: Sequence[float], prices: Sequence[float]) -> list[float]:
-    """How many of each pack to buy to have at least `needed`, the cheapest way, then the least left over.
+    """How many of each pack to buy to have at least `needed`, the cheapest way; then the least left over.
 
-    needed and sizes: in one unit; prices: per pack. An unbounded knapsack, solved exactly on the grid of the sizes'
-    common divisor. #NUM! where the sizes have no common divisor that keeps the search short.
+    needed and sizes: in one unit; prices: per pack. An unbounded knapsack, solved exactly: on the grid of the sizes'
+    common divisor where that is coarse enough, by branch and bound where it is not (sizes converted from other units).
+    #NUM! where both searches would take too long.
     """
     grid = _common_divisor([needed, *sizes])
     weights = [int(Fraction(str(s)) / grid) for s in sizes]
     target = math.ceil(Fraction(str(needed)) / grid)
     costs = [Fraction(str(p)) for p in prices]
     bulk_kind, bulk = _bulk(target, weights, costs)
-    if target - bulk * weights[bulk_kind] + max(weights) > MOST_STEPS:
-        raise OutOfRange("these sizes need too fine a search: round the amount needed and the sizes to whole grams")
-    counts = _search(target - bulk * weights[bulk_kind], weights, costs)
+    rest = target - bulk * weights[bulk_kind]
+    if rest + max(weights) > MOST_STEPS:
+        return [float(c) for c in _branches(needed, sizes, prices)]
+    counts = _search(rest, weights, costs)
     counts[bulk_kind] += bulk
     return [float(c) for c in counts]
+
+
+def _branches(needed: float, sizes: Sequence[float], prices: Sequence[float]) -> list[int]:
+    """Branch and bound over the counts, the pack with the lowest cost per unit last, as it fills what is left."""
+    order = sorted(range(len(sizes)), key=lambda i: (-prices[i] / sizes[i], -sizes[i]))
+    lowest = [min(prices[k] / sizes[k] for k in order[depth:]) for depth in range(len(order))]
+    best: tuple[float, float, list[int]] | None = None
+    looked_at = 0
+    stack: list[tuple[int, float, float, list[int]]] = [(0, needed, 0.0, [0] * len(sizes))]
+    while stack:
+        depth, left, cost, counts = stack.pop()
+        looked_at += 1
+        if looked_at > MOST_STEPS:
+            raise OutOfRange("these sizes need too long a search: round the sizes and the amount needed")
+        kind = order[depth]
+        fill = max(0, math.ceil(left / sizes[kind] - _HAIR * max(1.0, left / sizes[kind])))
+        if depth == len(order) - 1 or fill == 0:
+            total = cost + fill * prices[kind]
+            over = max(0.0, fill * sizes[kind] - left)
+            if best is None or (round(total, 9), round(over, 9)) < (round(best[0], 9), round(best[1], 9)):
+                best = total, over, [*counts[:kind], fill, *counts[kind + 1 :]]
+            continue
+        for count in range(fill + 1):
+            rest, paid = left - count * sizes[kind], cost + count * prices[kind]
+            bound = paid + max(0.0, rest) * lowest[depth + 1]
+            if best is not None and (bound > best[0] + 1e-9 or (bound > best[0] - 1e-9 and best[1] == 0)):
+                continue
+            stack.append((depth + 1, rest, paid, [*counts[:kind], count, *counts[kind + 1 :]]))
+    return best[2]
 
 
 def _common_divisor(values: Sequence[float]) -> Fraction:

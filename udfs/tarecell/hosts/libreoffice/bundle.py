@@ -15,6 +15,7 @@ from pathlib import Path, PurePosixPath
 from tarecell import __version__
 from tarecell.functions import REGISTRY
 from tarecell.hosts.libreoffice import registration
+from tarecell.hosts.libreoffice.interface import library
 from tarecell.hosts.libreoffice.problem import OfficeProblem
 
 CARRIED = ("pint", "flexcache", "flexparser", "platformdirs", "typing_extensions")  # pint and what it requires
@@ -83,7 +84,7 @@ def contents() -> dict[str, bytes]:
         registration.CONFIGURATION: registration.configuration().encode(),
         registration.COMPONENTS: registration.components().encode(),
         registration.COMPONENT: here.joinpath("addin.py").read_bytes(),
-        registration.TYPES: here.joinpath("tarecell.rdb").read_bytes(),
+        registration.TYPES: library(),
     }
     parts.update(_own_files())
     for name in CARRIED:

@@ -60,11 +60,6 @@ def takes_rest(record: Record) -> bool:
     return bool(record.arguments) and isinstance(record.arguments[-1], Rest)
 
 
-def argument_names(record: Record) -> list[str]:
-    """Names for the arguments that no word of the type language collides with: a1, a2, …"""
-    return [f"a{i + 1}" for i in range(len(record.arguments))]
-
-
 def cell(value: Any) -> Any:
     """One value as Calc takes it."""
     if value.__class__ is float or value.__class__ is str:

@@ -5,7 +5,8 @@ from xml.sax.saxutils import escape, quoteattr
 
 from tarecell import __version__
 from tarecell.functions import REGISTRY, Record
-from tarecell.hosts.libreoffice.cells import argument_names, takes_rest
+from tarecell.hosts.libreoffice.cells import takes_rest
+from tarecell.hosts.libreoffice.interface import argument_names
 from tarecell.hosts.libreoffice.office import OLDEST
 
 IDENTIFIER = "tarecell"
@@ -28,7 +29,9 @@ def _arguments(record: Record) -> str:
     nodes = []
     for position, (key, argument) in enumerate(zip(argument_names(record), record.arguments, strict=True)):
         last = takes_rest(record) and position == len(record.arguments) - 1
-        doc = argument.doc if argument.required or last else f"{argument.doc} (may be left out)"
+        doc = argument.doc
+        if not (argument.required or last or "left out" in doc):
+            doc = f"{doc} (may be left out)"
         name = f"{argument.name}…" if last else argument.name
         nodes.append(_node(key, _property("DisplayName", name) + _property("Description", doc)))
     return "".join(nodes)

@@ -1,38 +1,19 @@
-"""The type library: what Calc knows of each function's arguments before it calls one.
+"""Makes the type library: what Calc knows of each function's arguments before it calls one.
 
-`python -m tarecell.hosts.libreoffice.type_library` writes tarecell.rdb anew after a function was added or its number of
-arguments changed. That takes `unoidl-write` from LibreOffice's developer kit; using the extension does not.
+Run `python -m tarecell.hosts.libreoffice.type_library` after a function was added or its number of arguments changed:
+it writes tarecell.rdb anew, and beside it tarecell.idl, the text it was made from. That takes `unoidl-write` from
+LibreOffice's developer kit; building and using the extension does not.
 """
 
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Iterable
 from pathlib import Path
 
-from tarecell.functions import REGISTRY, Record
-from tarecell.hosts.libreoffice.cells import argument_names, gives_many, needs_document, takes_rest
+from tarecell.functions import REGISTRY
+from tarecell.hosts.libreoffice.interface import LIBRARY, SOURCE, idl
 from tarecell.hosts.libreoffice.office import find_office
 from tarecell.hosts.libreoffice.problem import OfficeProblem
-
-LIBRARY = Path(__file__).with_name("tarecell.rdb")
-
-
-def method(record: Record) -> str:
-    """One function in the type language."""
-    result = "sequence<sequence<any> >" if gives_many(record) else "any"
-    parts = [f"[in] any {name}" for name in argument_names(record)]
-    if takes_rest(record):
-        parts[-1] = f"[in] sequence<any> {argument_names(record)[-1]}"
-    if needs_document(record):
-        parts.insert(0, "[in] com::sun::star::beans::XPropertySet document")
-    return f"    {result} {record.name}({', '.join(parts)});"
-
-
-def idl(records: Iterable[Record] = REGISTRY.values()) -> str:
-    """The interface of all functions in the type language."""
-    methods = "\n".join(method(record) for record in sorted(records, key=lambda r: r.name))
-    return f"module tarecell {{\n  interface XFunctions {{\n{methods}\n  }};\n}};\n"
 
 
 def compiler() -> Path | None:
@@ -64,6 +45,7 @@ def compiled(text: str) -> bytes:
 
 def main() -> None:
     LIBRARY.write_bytes(compiled(idl()))
+    SOURCE.write_text(idl(), encoding="utf-8", newline="\n")
     print(f"{LIBRARY.name}: {len(REGISTRY)} functions, {LIBRARY.stat().st_size} bytes")
 
 

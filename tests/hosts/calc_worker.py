@@ -1,0 +1,139 @@
+"""Drives one LibreOffice for the tests; runs in a Python that has `uno`. One JSON request a line in, one answer out."""
+
+import json
+import os
+import subprocess
+import sys
+import time
+import traceback
+
+import uno
+
+PATIENCE = 90  # seconds
+FILTERS = {
+    ".xlsx": "Calc MS Excel 2007 XML",
+    ".ods": "calc8",
+    ".pdf": "calc_pdf_Export",
+    ".csv": "Text - txt - csv (StarCalc)",
+}
+
+
+def properties(**values):
+    return tuple(uno.createUnoStruct("com.sun.star.beans.PropertyValue", n, 0, v, 0) for n, v in values.items())
+
+
+class Worker:
+    def __init__(self, soffice, profile):
+        pipe = f"calc{os.getpid()}"
+        self.office = subprocess.Popen(
+            [soffice, "--headless", "--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;",
+             f"-env:UserInstallation={uno.systemPathToFileUrl(profile)}"],
+            stdout=sys.stderr,
+        )  # fmt: skip
+        resolver = uno.getComponentContext().ServiceManager.createInstance("com.sun.star.bridge.UnoUrlResolver")
+        until = time.monotonic() + PATIENCE
+        while True:
+            try:
+                self.context = resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
+                break
+            except Exception:
+                if self.office.poll() not in (None, 81) or time.monotonic() > until:
+                    raise
+                time.sleep(0.1)
+        self.desktop = self.service("com.sun.star.frame.Desktop")
+
+    def service(self, name):
+        return self.context.ServiceManager.createInstanceWithContext(name, self.context)
+
+    def open(self, path=None):
+        url = uno.systemPathToFileUrl(path) if path else "private:factory/scalc"
+        document = self.desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=True))
+        if document is None:
+            raise ValueError(f"Calc cannot open {path}")
+        return document
+
+    def read(self, path, save=(), enter=None, null_date=None):
+        """Every used cell of every sheet, after entering `enter` (sheet → address → value); saved to each of `save`."""
+        document = self.open(path)
+        try:
+            if null_date:
+                document.NullDate = uno.createUnoStruct("com.sun.star.util.Date", *reversed(null_date))
+            for sheet, cells in (enter or {}).items():
+                self.enter(document.Sheets.getByName(sheet), cells)
+            document.calculateAll()
+            found = {sheet.Name: list(self.cells(sheet)) for sheet in document.Sheets}
+            for target in save:
+                name = FILTERS[os.path.splitext(target)[1]]
+                document.storeToURL(uno.systemPathToFileUrl(target), properties(FilterName=name))
+            return found
+        finally:
+            document.close(True)
+
+    def enter(self, sheet, cells):
+        for address, value in cells.items():
+            place = sheet.getCellRangeByName(address)
+            if ":" in address:
+                place.setArrayFormula(value)
+            elif isinstance(value, str) and value.startswith("="):
+                place.Formula = value
+            elif isinstance(value, str):
+                place.String = value
+            else:
+                place.Value = value
+
+    def cells(self, sheet):
+        cursor = sheet.createCursor()
+        cursor.gotoEndOfUsedArea(False)
+        last = cursor.RangeAddress
+        area = sheet.getCellRangeByPosition(0, 0, last.EndColumn, last.EndRow)
+        formulas, values = area.getFormulaArray(), area.getDataArray()
+        for row, line in enumerate(formulas):
+            for column, formula in enumerate(line):
+                if formula == "":
+                    continue
+                value, error = values[row][column], 0
+                if formula[0] in "={":
+                    cell = sheet.getCellByPosition(column, row)
+                    error = cell.getError()
+                    value = cell.String if error or not isinstance(value, float) else value
+                yield row + 1, column + 1, formula, value, error
+
+    def wizard(self):
+        """The functions of the wizard whose names start with TC_."""
+        descriptions = self.service("com.sun.star.sheet.FunctionDescriptions")
+        found = {}
+        for position in range(descriptions.Count):
+            entry = {p.Name: p.Value for p in descriptions.getByIndex(position)}
+            if entry["Name"].startswith("TC_"):
+                arguments = [(a.Name, a.Description) for a in entry["Arguments"] or ()]
+                found[entry["Name"]] = {"summary": entry["Description"], "arguments": arguments}
+        return found
+
+    def quit(self):
+        try:
+            self.desktop.terminate()
+        except Exception:
+            pass
+        try:
+            self.office.wait(20)
+        except subprocess.TimeoutExpired:
+            self.office.kill()
+
+
+def main(soffice, profile):
+    worker = Worker(soffice, profile)
+    try:
+        print(json.dumps({"answer": "ready"}), flush=True)
+        for line in sys.stdin:
+            request = json.loads(line)
+            try:
+                answer = {"answer": getattr(worker, request.pop("do"))(**request)}
+            except Exception:
+                answer = {"problem": traceback.format_exc()}
+            print(json.dumps(answer), flush=True)
+    finally:
+        worker.quit()
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

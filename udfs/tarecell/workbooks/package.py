@@ -58,9 +58,7 @@ class Package:
         try:
             self._zip = zipfile.ZipFile(io.BytesIO(data))
         except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError):
-            raise WorkbookProblem(
-                f"{path.name} is cut short or damaged: it was not written completely"
-            ) from None
+            raise WorkbookProblem(f"{path.name} is cut short or damaged: it was not written completely") from None
         self._check(limits)
 
     @classmethod
@@ -98,22 +96,16 @@ class Package:
             with self._zip.open(name) as stream:
                 return stream.read() if most is None else stream.read(most)
         except NotImplementedError:
-            raise WorkbookProblem(
-                f"{self.path.name} is packed in a way that is not supported ({name})"
-            ) from None
+            raise WorkbookProblem(f"{self.path.name} is packed in a way that is not supported ({name})") from None
         except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, OSError, ValueError):
-            raise WorkbookProblem(
-                f"{self.path.name} is damaged: its part {name} cannot be unpacked"
-            ) from None
+            raise WorkbookProblem(f"{self.path.name} is damaged: its part {name} cannot be unpacked") from None
 
     def xml(self, part: str) -> Any:
         """A small part as an element tree. Not for sheets: those are patched, not parsed and written again."""
         try:
             return ElementTree.fromstring(self.read(part))
         except (ElementTree.ParseError, ValueError, LookupError):
-            raise WorkbookProblem(
-                f"{self.path.name} is damaged: its part {part} is not well-formed XML"
-            ) from None
+            raise WorkbookProblem(f"{self.path.name} is damaged: its part {part} is not well-formed XML") from None
 
     def relationships(self, part: str) -> dict[str, Relationship]:
         """The relationships of a part ("" for the package itself), by id."""
@@ -149,14 +141,13 @@ class Package:
         """The sheets, in the order of their tabs."""
         links = self.relationships(self.workbook_part)
         sheets = []
-        for element in self._workbook.iter():
+        listed = [entry for child in self._workbook if local(child.tag) == "sheets" for entry in child]
+        for element in listed:
             if local(element.tag) != "sheet":
                 continue
             link = next((links.get(v) for k, v in element.attrib.items() if _is_relationship_id(k)), None)
             if link is None or link.external or link.target not in self:
-                raise WorkbookProblem(
-                    f"{self.path.name} is damaged: the sheet “{element.get('name')}” has no part"
-                )
+                raise WorkbookProblem(f"{self.path.name} is damaged: the sheet “{element.get('name')}” has no part")
             kind = _KINDS.get(link.type, "macro")
             part = self._by_lower[link.target.lower()]
             sheets.append(SheetPart(element.get("name") or "", part, element.get("state") or "visible", kind))
@@ -178,15 +169,11 @@ class Package:
                 f"{name} is an OpenDocument file (.ods): save it as .xlsx in your spreadsheet program"
             )
         if CONTENT_TYPES not in self:
-            raise WorkbookProblem(
-                f"{name} is not an .xlsx or .xlsm workbook: it has no list of content types"
-            )
+            raise WorkbookProblem(f"{name} is not an .xlsx or .xlsm workbook: it has no list of content types")
         for part in self.names:
             check_prolog(name, part, self._read(part, PROLOG_LIMIT))
         if self.workbook_part.lower().endswith(".bin"):
-            raise WorkbookProblem(
-                f"{name} is a binary workbook (.xlsb): save it as .xlsx in your spreadsheet program"
-            )
+            raise WorkbookProblem(f"{name} is a binary workbook (.xlsb): save it as .xlsx in your spreadsheet program")
         if local(self._workbook.tag) != "workbook":
             raise WorkbookProblem(f"{name} is another kind of document, not a spreadsheet workbook")
 
@@ -217,17 +204,13 @@ class Package:
         out = Path(out)
         over_input = safe_write.same_file(out, self.path)
         if over_input and not in_place:
-            raise WorkbookProblem(
-                f"{out.name} is the input itself: give another name, or ask to change it in place"
-            )
+            raise WorkbookProblem(f"{out.name} is the input itself: give another name, or ask to change it in place")
         safe_write.refuse_if_open(out)
         content = self.changed(replaced, dropped)
         backup = None
         if over_input:
             if self._stat is not None and safe_write.fingerprint(out) != self._stat:
-                raise WorkbookProblem(
-                    f"{out.name} was changed by another program in the meantime; nothing was written"
-                )
+                raise WorkbookProblem(f"{out.name} was changed by another program in the meantime; nothing was written")
             backup = safe_write.backup_name(out)
             safe_write.write(backup, self.data, like=self.path)
         safe_write.write(out, content, like=self.path)

@@ -39,9 +39,7 @@ def read_file(path: Path, limits: Limits = LIMITS) -> bytes:
         if not path.is_file():
             raise WorkbookProblem(f"{name} is not an ordinary file")
         if path.stat().st_size > limits.file:
-            raise WorkbookProblem(
-                f"{name} is larger than {limits.file >> 20} MB, too large to work on safely"
-            )
+            raise WorkbookProblem(f"{name} is larger than {limits.file >> 20} MB, too large to work on safely")
         data = path.read_bytes()
     except PermissionError:
         raise WorkbookProblem(f"{name} may not be read: its permissions forbid it") from None
@@ -70,9 +68,7 @@ def check_entries(name: str, archive: zipfile.ZipFile, limits: Limits = LIMITS) 
     """Refuses zip bombs, encrypted entries and part names that lead elsewhere or stand for one part twice."""
     entries = archive.infolist()
     if len(entries) > limits.entries:
-        raise WorkbookProblem(
-            f"{name} holds {len(entries)} parts, more than a workbook ever has; it was not opened"
-        )
+        raise WorkbookProblem(f"{name} holds {len(entries)} parts, more than a workbook ever has; it was not opened")
     seen: dict[str, str] = {}
     total = 0
     for entry in entries:
@@ -81,24 +77,16 @@ def check_entries(name: str, archive: zipfile.ZipFile, limits: Limits = LIMITS) 
         stored = entry.orig_filename
         segments = part.rstrip("/").split("/")
         if "\\" in stored or "\0" in stored or ":" in stored or any(s in ("", ".", "..") for s in segments):
-            raise WorkbookProblem(
-                f"{name} holds a part with an unsafe name ({stored[:60]!r}); it was not opened"
-            )
+            raise WorkbookProblem(f"{name} holds a part with an unsafe name ({stored[:60]!r}); it was not opened")
         if part.lower() in seen:
-            raise WorkbookProblem(
-                f"{name} holds the part {part[:60]} twice; it is damaged or was tampered with"
-            )
+            raise WorkbookProblem(f"{name} holds the part {part[:60]} twice; it is damaged or was tampered with")
         seen[part.lower()] = part
         if entry.flag_bits & 0x1:
             raise WorkbookProblem(f"{name} is password-protected: save it without a password")
         total += entry.file_size
-        bomb = entry.file_size > limits.ratio_from and entry.file_size > limits.ratio * max(
-            entry.compress_size, 1
-        )
+        bomb = entry.file_size > limits.ratio_from and entry.file_size > limits.ratio * max(entry.compress_size, 1)
         if bomb or entry.file_size > limits.part or total > limits.total:
-            raise WorkbookProblem(
-                f"{name} would unpack to far more data than a workbook holds; it was not opened"
-            )
+            raise WorkbookProblem(f"{name} would unpack to far more data than a workbook holds; it was not opened")
 
 
 def check_prolog(name: str, part: str, head: bytes) -> None:
@@ -115,9 +103,7 @@ def check_prolog(name: str, part: str, head: bytes) -> None:
             f"{name}: its part {part} declares XML entities, which no workbook needs; it was not opened"
         )
     if end >= len(head) - 16 and len(head) >= _PROLOG_LIMIT or head.startswith((b"<!--", b"<?"), end):
-        raise WorkbookProblem(
-            f"{name}: the beginning of its part {part} is not that of a workbook; it was not opened"
-        )
+        raise WorkbookProblem(f"{name}: the beginning of its part {part} is not that of a workbook; it was not opened")
 
 
 PROLOG_LIMIT = _PROLOG_LIMIT

@@ -1,0 +1,177 @@
+"""A workbook in the embedded engine: cells in, formulas computed with the functions of this package, values out."""
+
+import importlib.metadata
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from tarecell.errors import CellError
+from tarecell.functions import REGISTRY, Host, run
+from tarecell.functions.cells import EPOCH_1900, EPOCH_1904
+from tarecell.functions.records import Record
+from tarecell.hosts.embedded import values
+
+Position = tuple[int, int]  # row and column, from 1
+Box = tuple[int, int, int, int]  # first row, first column, last row, last column
+_FILL = "TARECELL.FILL"  # internal: makes an array formula fill its cells, no more and no less
+
+
+class EngineMissing(Exception):
+    """formualizer is not installed: the reason in one line."""
+
+
+class Uncomputed(Exception):
+    """The engine cannot tell a cell's value: the reason in one line."""
+
+
+def load_formualizer() -> Any:
+    """The engine's module, imported only when it is needed."""
+    try:
+        import formualizer
+    except ImportError:
+        raise EngineMissing(
+            "the embedded engine is not installed: run “pip install formualizer” "
+            "(64-bit Windows, macOS or Linux), or open the workbook in Calc or Excel with the add-in"
+        ) from None
+    return formualizer
+
+
+class Engine:
+    """One workbook. `functions=False` leaves the TC_ functions out, as on a machine without the add-in."""
+
+    def __init__(self, sheets: Sequence[str], date1904: bool = False, functions: bool = True):
+        self._module = load_formualizer()
+        settings = self._module.EvaluationConfig()
+        settings.date_system = "1904" if date1904 else "1900"
+        self._book = self._module.Workbook(config=self._module.WorkbookConfig(eval_config=settings))
+        self._book.set_temporal_egress("serial")
+        self.host = Host(
+            "embedded engine", importlib.metadata.version("formualizer"), EPOCH_1904 if date1904 else EPOCH_1900
+        )
+        for sheet in sheets:
+            self._book.add_sheet(sheet)
+        self._arrays: list[tuple[int, int]] = []
+        self._shapes: dict[int, tuple[int, int]] = {}
+        self._texts: dict[tuple[str, Position], str] = {}
+        self._heard: list[CellError] = []
+        self._known: dict[str, bool] = {}
+        self.functions = functions
+        self._book.register_function(_FILL, self._fill, min_args=2, max_args=2)
+        if functions:
+            for record in REGISTRY.values():
+                self._book.register_function(record.name, self._callback(record), min_args=0)
+
+    # -- functions -----------------------------------------------------------------------------------------------
+
+    def _callback(self, record: Record):
+        name, host, shape = record.name, self.host, record.result
+
+        def call(*args):
+            try:
+                return values.result(run(name, [values.argument(arg) for arg in args], host), shape)
+            except CellError as error:
+                self._heard.append(error)
+                return values.engine_error(error.kind)
+
+        return call
+
+    def _fill(self, raw: Any, number: float) -> list[list[Any]]:
+        number = int(number)
+        rows, columns = self._arrays[number]
+        if isinstance(raw, list):
+            self._shapes[number] = len(raw), max((len(r) if isinstance(r, list) else 1 for r in raw), default=1)
+        else:
+            self._shapes[number] = 1, 1
+        return values.fitted(raw, rows, columns)
+
+    def knows(self, function: str) -> bool:
+        """Whether the engine can compute a function of this name (as it stands in the file)."""
+        name = function.upper()
+        if name.startswith("TC_"):
+            return self.functions and name in REGISTRY
+        if name not in self._known:
+            probe = self._module.Workbook()
+            probe.add_sheet("S")
+            try:
+                probe.set_formula("S", 1, 1, f"={name}()")
+                answer = probe.evaluate_cell("S", 1, 1)
+                self._known[name] = not (values.is_error(answer) and answer["kind"] in ("Name", "NImpl"))
+            except Exception:  # whatever the engine stumbles over, it does not know
+                self._known[name] = False
+        return self._known[name]
+
+    def tokens(self, formula: str) -> list[Any] | None:
+        """The formula's tokens, None if the engine cannot read it."""
+        try:
+            return list(self._module.tokenize("=" + formula))
+        except Exception:
+            return None
+
+    # -- cells ---------------------------------------------------------------------------------------------------
+
+    def set_value(self, sheet: str, where: Position, value: Any) -> None:
+        """A typed-in value; CellError for an error cell, None for a blank one."""
+        if isinstance(value, CellError):
+            value = self._module.LiteralValue.error(values.engine_name(value.kind), None)
+        elif isinstance(value, int) and not isinstance(value, bool):
+            value = float(value)
+        self._book.set_value(sheet, *where, value)
+
+    def set_formula(self, sheet: str, where: Position, text: str, box: Box | None = None) -> int | None:
+        """A formula without "=". With `box` an array formula over those cells: the number for `shape` is returned."""
+        number = None
+        if box is not None:
+            number = len(self._arrays)
+            self._arrays.append((box[2] - box[0] + 1, box[3] - box[1] + 1))
+            text = f"{_FILL}({text},{number})"
+        self._texts[sheet, where] = text
+        self._book.set_formula(sheet, *where, "=" + text)
+        return number
+
+    def evaluate(self) -> None:
+        """Computes everything. Raises Uncomputed when the engine refuses as a whole."""
+        try:
+            self._book.evaluate_all()
+        except Exception as error:
+            raise Uncomputed(f"the embedded engine refused: {error}") from None
+
+    def refused(self) -> Iterator[tuple[str, Position, str]]:
+        """The formulas that the engine refuses to compute, one by one, after `evaluate` has failed."""
+        for sheet, where in self._texts:
+            try:
+                self._book.evaluate_cell(sheet, *where)
+            except Exception as error:
+                yield sheet, where, f"the embedded engine refused: {error}"
+
+    def forget(self, sheet: str, where: Position, value: Any) -> None:
+        """Puts a value in a formula's place."""
+        self._texts.pop((sheet, where), None)
+        self.set_value(sheet, where, value)
+
+    def shape(self, number: int) -> tuple[int, int] | None:
+        """Rows and columns of an array formula's whole result."""
+        return self._shapes.get(number)
+
+    def value(self, sheet: str, where: Position) -> Any:
+        """A cell's value; CellError for an error cell. Raises Uncomputed where the engine does not know."""
+        value = self._book.get_value(sheet, *where)
+        if not values.is_error(value):
+            if isinstance(value, float) and value - value != 0:
+                return CellError("the result is too large to be a number", "#NUM!")
+            return value
+        kind = value.get("kind") or "Value"
+        if kind not in values.KINDS or kind == "Spill" or (kind == "Name" and self.functions):
+            raise Uncomputed(values.LIMITS.get(kind, values.LIMITS["NImpl"]))
+        return CellError("", values.KINDS[kind])
+
+    def reason(self, sheet: str, where: Position, kind: str) -> str:
+        """Why a cell with a TC_ function is an error, in the function's own words; '' if none of them said so."""
+        text = self._texts.get((sheet, where))
+        if text is None:
+            return ""
+        self._heard.clear()
+        try:
+            self._book.set_formula(sheet, *where, "=" + text)  # so that it is computed once more
+            self._book.evaluate_cell(sheet, *where)
+        except Exception:
+            return ""
+        return next((error.reason for error in reversed(self._heard) if error.kind == kind), "")

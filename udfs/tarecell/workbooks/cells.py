@@ -1,0 +1,147 @@
+"""What a workbook's cells hold: typed-in values, formulas, names and tables, read for calculation."""
+
+import datetime
+from dataclasses import dataclass
+
+from tarecell.errors import CellError
+from tarecell.hosts.embedded import Names
+from tarecell.workbooks.package import Package, SheetPart, local
+from tarecell.workbooks.problems import WorkbookProblem
+from tarecell.workbooks.references import Position, area
+from tarecell.workbooks.sheet_map import CellMap, SheetMap, sheet_map
+from tarecell.workbooks.xml_text import read_text
+
+Box = tuple[int, int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class FormulaCell:
+    """A formula: the text it was written with, and how far this cell is from where it was written (shared formulas).
+
+    `box`: the cells that an array formula fills. `dynamic`: it may grow and shrink in the program that wrote it.
+    `refused`: why it cannot be computed, known from the file alone.
+    """
+
+    sheet: str
+    position: Position
+    text: str
+    shift: tuple[int, int] = (0, 0)
+    box: Box | None = None
+    dynamic: bool = False
+    refused: str = ""
+
+
+def worksheets(package: Package) -> dict[str, tuple[SheetPart, SheetMap]]:
+    """The sheets with cells, laid out, by name."""
+    found = {}
+    for sheet in package.sheets:
+        if sheet.kind == "worksheet":
+            try:
+                found[sheet.name] = sheet, sheet_map(package.read(sheet.part))
+            except WorkbookProblem as problem:
+                raise WorkbookProblem(f"{package.path.name}, sheet “{sheet.name}”: {problem.reason}") from None
+    return found
+
+
+def shared_strings(package: Package) -> list[str]:
+    """The texts that cells refer to by number."""
+    for link in package.relationships(package.workbook_part).values():
+        if link.type == "sharedStrings" and link.target in package:
+            return [read_text(_string(item)) for item in package.xml(link.target) if local(item.tag) == "si"]
+    return []
+
+
+def _string(item) -> str:
+    """A shared string without its pronunciation hints."""
+    text = ""
+    for child in item:
+        if local(child.tag) == "t":
+            text += child.text or ""
+        elif local(child.tag) == "r":
+            text += "".join(t.text or "" for t in child if local(t.tag) == "t")
+    return text
+
+
+def stored(cell: CellMap, strings: list[str], date1904: bool) -> float | str | bool | CellError | None:
+    """The value that a cell shows in the file."""
+    text, kind = cell.value, cell.type
+    if kind == "inlineStr":
+        return read_text(cell.inline or "")
+    if text is None:
+        return None
+    try:
+        if kind == "s":
+            return strings[int(text)]
+        if kind == "str":
+            return read_text(text)
+        if kind == "b":
+            return text.strip() in ("1", "true")
+        if kind == "e":
+            return CellError("", text.strip())
+        if kind == "d":
+            return _serial(text, date1904)
+        return float(text) if text.strip() else None
+    except (ValueError, IndexError):
+        return CellError("the cell's stored value is damaged", "#VALUE!")
+
+
+def _serial(text: str, date1904: bool) -> float:
+    """An ISO date as the sheet's serial number."""
+    moment = datetime.datetime.fromisoformat(text.strip().rstrip("Z"))
+    day0 = datetime.datetime(1904, 1, 1) if date1904 else datetime.datetime(1899, 12, 30)
+    return (moment.replace(tzinfo=None) - day0) / datetime.timedelta(days=1)
+
+
+def formula_cells(name: str, sheet: SheetMap) -> list[FormulaCell]:
+    """The formulas of a sheet, in the file's order."""
+    masters: dict[str, tuple[str, Position]] = {}
+    found = []
+    for cell in sheet.cells():
+        formula = cell.formula
+        if formula is None:
+            continue
+        attributes, kind, where = formula.attributes, formula.attributes.get("t", "normal"), cell.position
+        if kind == "dataTable":
+            box = area(attributes["ref"]) if attributes.get("ref") else None
+            found.append(FormulaCell(name, where, "", box=box, refused="a what-if data table is not supported"))
+        elif kind == "array":
+            box = area(attributes.get("ref") or cell.attributes.get("r", "A1"))
+            found.append(FormulaCell(name, where, formula.text, box=box, dynamic="cm" in cell.attributes))
+        elif kind == "shared":
+            if formula.text:
+                masters[attributes.get("si", "")] = formula.text, where
+            text, origin = masters.get(attributes.get("si", ""), ("", where))
+            refused = "" if text else "it shares a formula that the file does not hold"
+            shift = where[0] - origin[0], where[1] - origin[1]
+            found.append(FormulaCell(name, where, text, shift, refused=refused))
+        else:
+            found.append(FormulaCell(name, where, formula.text, refused="" if formula.text else "it is empty"))
+    return found
+
+
+def names(package: Package, sheets: dict[str, tuple[SheetPart, SheetMap]]) -> Names:
+    """The workbook's defined names and tables."""
+    known = Names()
+    order = [sheet.name for sheet in package.sheets]
+    workbook = package.xml(package.workbook_part)
+    entries = [entry for child in workbook if local(child.tag) == "definedNames" for entry in child]
+    for entry in entries:
+        scope = entry.get("localSheetId")
+        try:
+            sheet = order[int(scope)].lower() if scope is not None else ""
+        except (ValueError, IndexError):
+            continue
+        known.defined[sheet, (entry.get("name") or "").lower()] = (entry.text or "").strip()
+    for name, (sheet, _) in sheets.items():
+        for link in package.relationships(sheet.part).values():
+            if link.type == "table" and link.target in package:
+                _add_table(known, name, package.xml(link.target))
+    return known
+
+
+def _add_table(known: Names, sheet: str, table) -> None:
+    columns = [c.get("name") or "" for part in table if local(part.tag) == "tableColumns" for c in part]
+    columns = [read_text(c).replace("\r\n", "\n") for c in columns]
+    name = table.get("displayName") or table.get("name") or ""
+    heads, totals = int(table.get("headerRowCount", 1)), int(table.get("totalsRowCount", 0))
+    known.tables[name.lower()] = sheet, area(table.get("ref") or "A1"), columns, heads, totals

@@ -1,0 +1,262 @@
+"""A workbook's formulas computed in the embedded engine, without touching the file.
+
+What the engine cannot compute is left alone: the cell keeps the value that the file holds, and so does every cell that
+depends on it. A wrong number, or an error that is not the workbook's own, never takes a value's place.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from tarecell.errors import CellError
+from tarecell.hosts.embedded import Engine, EngineMissing, Translated, Translator, Uncomputed, Unsupported
+from tarecell.workbooks import cells
+from tarecell.workbooks.cells import FormulaCell
+from tarecell.workbooks.dependents import Dependents
+from tarecell.workbooks.package import Package, SheetPart
+from tarecell.workbooks.problems import WorkbookProblem
+from tarecell.workbooks.references import Position, address, inside
+from tarecell.workbooks.sheet_map import SheetMap
+from tarecell.workbooks.xml_text import MOST_TEXT
+
+Value = float | str | bool | CellError
+Place = tuple[str, Position]  # sheet and cell
+_ROW_HIDING = {"SUBTOTAL", "AGGREGATE"}
+
+
+@dataclass
+class Evaluation:
+    """What the formulas of a workbook give.
+
+    `values`: by sheet and cell, the value of every formula and of every cell that an array formula fills. `left`: the
+    cells that keep what the file holds, and why. `read`: the areas that each formula reads.
+    """
+
+    sheets: dict[str, tuple[SheetPart, SheetMap]]
+    values: dict[str, dict[Position, Value]] = field(default_factory=dict)
+    left: dict[Place, str] = field(default_factory=dict)
+    formulas: dict[Place, FormulaCell] = field(default_factory=dict)
+    reasons: dict[Place, str] = field(default_factory=dict)
+
+
+def evaluate(workbook: str | Path | Package, without_functions: bool = False) -> Evaluation:
+    """The values of all formulas. `without_functions`: as on a machine without the add-in (TC_ cells are #NAME?)."""
+    package = workbook if isinstance(workbook, Package) else Package.open(workbook)
+    return _Run(package, without_functions).run()
+
+
+class _Run:
+    """One evaluation under way."""
+
+    def __init__(self, package: Package, without_functions: bool):
+        self.package = package
+        self.sheets = cells.worksheets(package)
+        self.strings = cells.shared_strings(package)
+        try:
+            self.engine = Engine(list(self.sheets), package.date1904, not without_functions)
+        except EngineMissing as missing:
+            raise WorkbookProblem(str(missing)) from None
+        known = {sheet.lower(): sheet for sheet in self.sheets}
+        self.translator = Translator(
+            self.engine.tokens, self.engine.knows, known, cells.names(package, self.sheets), without_functions
+        )
+        self.result = Evaluation(self.sheets, {sheet: {} for sheet in self.sheets})
+        self.translated: dict[Place, Translated] = {}
+        self.numbers: dict[Place, int] = {}
+        self.hidden = {name: _hidden_rows(sheet) for name, (_, sheet) in self.sheets.items()}
+
+    def run(self) -> Evaluation:
+        for name, (_, sheet) in self.sheets.items():
+            self._load(name, sheet)
+        self._spread(list(self.result.left))
+        self._compute()
+        self._collect()
+        self._explain()
+        return self.result
+
+    # -- in ------------------------------------------------------------------------------------------------------
+
+    def _load(self, name: str, sheet: SheetMap) -> None:
+        formulas = cells.formula_cells(name, sheet)
+        filled = {}
+        for formula in formulas:
+            self.result.formulas[name, formula.position] = formula
+            for where in _cells_of(formula, sheet):
+                filled[where] = formula
+        for cell in sheet.cells():
+            if cell.position not in filled:
+                value = cells.stored(cell, self.strings, self.package.date1904)
+                if value is not None:
+                    self.engine.set_value(name, cell.position, value)
+        for formula in formulas:
+            self._load_formula(formula)
+
+    def _load_formula(self, formula: FormulaCell) -> None:
+        place = formula.sheet, formula.position
+        try:
+            if formula.refused:
+                raise Unsupported(formula.refused)
+            translated = self.translator.translate(
+                formula.text, formula.sheet, formula.position, formula.shift, array=formula.box is not None
+            )
+            self._check_hidden(translated)
+            number = self.engine.set_formula(formula.sheet, formula.position, translated.text, formula.box)
+        except Unsupported as unsupported:
+            self._leave(formula, str(unsupported))
+            return
+        except Exception as error:  # the engine's own refusals have no common class
+            self._leave(formula, f"the embedded engine cannot read the formula ({error})")
+            return
+        self.translated[place] = translated
+        if number is not None:
+            self.numbers[place] = number
+
+    def _check_hidden(self, translated: Translated) -> None:
+        if translated.functions.isdisjoint(_ROW_HIDING):
+            return
+        for read in translated.reads:
+            if any(read.box[0] <= row <= read.box[2] for row in self.hidden.get(read.sheet, ())):
+                raise Unsupported("it adds up only what is not hidden, and rows here are hidden")
+
+    def _leave(self, formula: FormulaCell, reason: str) -> list[Place]:
+        """Puts the file's values in the engine for a formula that is not computed."""
+        sheet = self.sheets[formula.sheet][1]
+        places = []
+        for where in _cells_of(formula, sheet):
+            cell = sheet.cell(where)
+            value = cells.stored(cell, self.strings, self.package.date1904) if cell else None
+            self.engine.forget(formula.sheet, where, value)
+            self.result.left[formula.sheet, where] = reason
+            places.append((formula.sheet, where))
+        return places
+
+    # -- what depends on cells that are left alone ---------------------------------------------------------------
+
+    def _spread(self, places: Iterable[Place]) -> None:
+        places = list(places)
+        if not places:
+            return
+        index = Dependents(
+            {p: t.reads for p, t in self.translated.items() if p not in self.result.left},
+            [p for p, t in self.translated.items() if t.roams and p not in self.result.left],
+        )
+        while places:
+            source = places.pop()
+            for place in index.take(source):
+                if place in self.result.left:
+                    continue
+                reason = f"it depends on {self._named(source, place)}, which is left alone"
+                formula = self.result.formulas[place]
+                sheet = self.sheets[formula.sheet][1]
+                for where in _cells_of(formula, sheet):
+                    self.result.left[formula.sheet, where] = reason
+                    places.append((formula.sheet, where))
+
+    def _named(self, source: Place, seen_from: Place) -> str:
+        return address(source[1]) if source[0] == seen_from[0] else f"{source[0]}!{address(source[1])}"
+
+    # -- out -----------------------------------------------------------------------------------------------------
+
+    def _compute(self) -> None:
+        while True:
+            try:
+                self.engine.evaluate()
+                return
+            except Uncomputed:
+                refused = list(self.engine.refused())
+                if not refused:
+                    raise WorkbookProblem(f"{self.package.path.name}: the embedded engine cannot compute it") from None
+                for sheet, where, reason in refused:
+                    self._spread(self._leave(self.result.formulas[sheet, where], reason))
+
+    def _collect(self) -> None:
+        """Takes the values out. Cells that turn out not to be computable are left alone, and what depends on them."""
+        unknown: list[Place] = []
+        for place, formula in self.result.formulas.items():
+            if place in self.result.left:
+                continue
+            reason = self._take(place, formula)
+            if reason:
+                for where in _cells_of(formula, self.sheets[formula.sheet][1]):
+                    self.result.left[formula.sheet, where] = reason
+                    unknown.append((formula.sheet, where))
+        self._spread(unknown)
+        for sheet, where in self.result.left:
+            self.result.values[sheet].pop(where, None)
+
+    def _take(self, place: Place, formula: FormulaCell) -> str:
+        """Reads a formula's values; the reason if it has none."""
+        if formula.dynamic and formula.box and place in self.numbers:
+            shape = self.engine.shape(self.numbers[place])
+            box = formula.box
+            if shape is not None and shape != (box[2] - box[0] + 1, box[3] - box[1] + 1):
+                return (
+                    f"its result now has {shape[0]} rows and {shape[1]} columns: let your spreadsheet program resize it"
+                )
+        found = {}
+        for where in _cells_of(formula, self.sheets[formula.sheet][1]):
+            try:
+                value = self.engine.value(formula.sheet, where)
+            except Uncomputed as uncomputed:
+                return str(uncomputed)
+            if isinstance(value, str) and len(value) > MOST_TEXT:
+                return f"its text has {len(value)} characters, more than a cell holds"
+            found[where] = 0.0 if value is None else value
+        self.result.values[formula.sheet].update(found)
+        return ""
+
+    def _explain(self) -> None:
+        """Finds the reasons of error cells."""
+        for place, formula in self.result.formulas.items():
+            sheet, where = place
+            value = self.result.values[sheet].get(where)
+            if isinstance(value, CellError):
+                self.result.reasons[place] = self._reason(place, formula, value.kind)
+
+    def _reason(self, place: Place, formula: FormulaCell, kind: str) -> str:
+        reads = self.translated[place]
+        if any(name.startswith("TC_") for name in reads.functions) and self.engine.functions:
+            reason = self.engine.reason(*place, kind)
+            if reason:
+                return reason
+        for read in reads.reads:
+            for source in self._errors_in(read.sheet, kind):
+                if inside(source, read.box) and (read.sheet, source) != place:
+                    return f"{self._named((read.sheet, source), place)} is {kind} already"
+        return _PLAIN_REASONS.get(kind, "")
+
+    def _errors_in(self, sheet: str, kind: str) -> list[Position]:
+        if not hasattr(self, "_errors"):
+            self._errors: dict[tuple[str, str], list[Position]] = {}
+            for name, values in self.result.values.items():
+                for where, value in values.items():
+                    if isinstance(value, CellError):
+                        self._errors.setdefault((name, value.kind), []).append(where)
+            for name, (_, layout) in self.sheets.items():
+                for cell in layout.cells():
+                    if cell.type == "e" and cell.position not in self.result.values[name] and cell.value:
+                        self._errors.setdefault((name, cell.value), []).append(cell.position)
+        return self._errors.get((sheet, kind), [])
+
+
+_PLAIN_REASONS = {
+    "#DIV/0!": "something is divided by 0 or by a blank cell",
+    "#VALUE!": "text stands where a number belongs, or a range where one value belongs",
+    "#N/A": "a look-up found nothing",
+    "#NUM!": "a number is outside what is possible",
+    "#REF!": "it refers to a cell that is gone",
+    "#NAME?": "it uses a name or a function that is not known here",
+    "#NULL!": "it refers to cells that two ranges do not share",
+}
+
+
+def _cells_of(formula: FormulaCell, sheet: SheetMap) -> list[Position]:
+    """The cell of a formula, or all the cells that an array formula fills."""
+    if formula.box is None:
+        return [formula.position]
+    top, left, bottom, right = formula.box
+    return [(r, c) for r in range(top, bottom + 1) for c in range(left, right + 1)]
+
+
+def _hidden_rows(sheet: SheetMap) -> list[int]:
+    return [row.number for row in sheet.rows.values() if row.attributes.get("hidden") in ("1", "true", "on")]

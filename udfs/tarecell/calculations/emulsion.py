@@ -11,6 +11,7 @@ from tarecell.errors import OutOfRange, WrongValue
 
 OIL_HIGHEST = 20.0  # Griffin's scale for non-ionic emulsifiers ends here, and no oil asks for more
 EMULSIFIER_HIGHEST = 40.0  # sodium lauryl sulfate, the highest value in use
+_HAIR = 1e-9  # a weighted mean may miss an emulsifier's own HLB by a rounding hair
 
 
 def required_hlb(amounts: Sequence[float], hlbs: Sequence[float]) -> float:
@@ -26,7 +27,7 @@ def required_hlb(amounts: Sequence[float], hlbs: Sequence[float]) -> float:
 
 
 def emulsifier_split(required: float, low_hlb: float, high_hlb: float, total: float) -> list[float]:
-    """The amounts of the low-HLB and the high-HLB emulsifier, in the unit of `total`, that together give the required HLB.
+    """The amounts of the low-HLB and the high-HLB emulsifier that give the required HLB, in the unit of `total`.
 
     #NUM! where low_hlb is not below high_hlb, or the required HLB is not between them.
     """
@@ -34,13 +35,14 @@ def emulsifier_split(required: float, low_hlb: float, high_hlb: float, total: fl
         raise OutOfRange(f"both emulsifiers have HLB {low_hlb:g}: two different ones are needed to meet a required HLB")
     if low_hlb > high_hlb:
         raise OutOfRange(f"low_hlb {low_hlb:g} is above high_hlb {high_hlb:g}: swap the two")
-    if not low_hlb <= required <= high_hlb:
+    share = (required - low_hlb) / (high_hlb - low_hlb)
+    if not -_HAIR <= share <= 1 + _HAIR:
         side = "a higher" if required > high_hlb else "a lower"
         raise OutOfRange(
             f"a required HLB of {required:g} is not between {low_hlb:g} and {high_hlb:g}: "
             f"no mixture of the two reaches it; choose an emulsifier with {side} HLB"
         )
-    high = total * (required - low_hlb) / (high_hlb - low_hlb)
+    high = total * min(max(share, 0.0), 1.0)
     return [total - high, high]
 
 

@@ -23,7 +23,7 @@ IODINE_HIGHEST = 250.0
 
 @dataclass(frozen=True)
 class Value:
-    """One property of one fat: the value a recipe uses, its published range (None without one) and where it comes from."""
+    """One property of one fat: the value a recipe uses, its published range (None without one), where it comes from."""
 
     name: str
     point: float
@@ -49,7 +49,9 @@ def row_of(fat: str) -> dict[str, str]:
     try:
         return listed[names.position(fat)]
     except NotFound as miss:
-        raise NotFound(f"{miss.reason}; for a fat that is not listed, ask your supplier and give it as own value") from None
+        raise NotFound(
+            f"{miss.reason}; for a fat that is not listed, ask your supplier and give it as own value"
+        ) from None
 
 
 def _number(text: str) -> float | None:
@@ -100,8 +102,8 @@ def _check_own(fat: str, own: float) -> None:
     where = f"own value of {fat}: {own:g}"
     if 0 < own < 1:
         raise OutOfRange(
-            f"{where} looks like grams of alkali per gram of fat; own values are mg KOH per g: multiply grams of NaOH by "
-            f"{1000 / NAOH_PER_KOH:.1f} ({own * 1000 / NAOH_PER_KOH:.1f}), grams of KOH by 1000 ({own * 1000:g})"
+            f"{where} looks like grams of alkali per gram of fat; own values are mg KOH per g: multiply grams of NaOH "
+            f"by {1000 / NAOH_PER_KOH:.1f} ({own * 1000 / NAOH_PER_KOH:.1f}), grams of KOH by 1000 ({own * 1000:g})"
         )
     if not OWN_LOWEST <= own <= OWN_HIGHEST:
         raise OutOfRange(
@@ -114,13 +116,13 @@ def _check_own(fat: str, own: float) -> None:
     low, high = published
     if own > high * _FAR_ABOVE:
         raise OutOfRange(
-            f"{where} mg KOH per g is far above the published {_range(low, high)}: so much lye would be dangerous; check the "
-            "certificate"
+            f"{where} mg KOH per g is far above the published {_range(low, high)}: so much lye would be dangerous; "
+            "check the certificate"
         )
     if own < low * _FAR_BELOW and own <= high * NAOH_PER_KOH:
         raise OutOfRange(
-            f"{where} is far below the published {_range(low, high)} mg KOH per g; mg of NaOH would look like that: then "
-            f"multiply by {1 / NAOH_PER_KOH:.4f} ({own / NAOH_PER_KOH:.1f})"
+            f"{where} is far below the published {_range(low, high)} mg KOH per g; mg of NaOH would look like that: "
+            f"then multiply by {1 / NAOH_PER_KOH:.4f} ({own / NAOH_PER_KOH:.1f})"
         )
 
 

@@ -33,15 +33,18 @@ def sap(fat: str, alkali: str = "NaOH") -> float:
 def needed(values: Sequence[float], weights: Sequence[float], alkali: str) -> float:
     """Grams of pure alkali that turn the fats into soap with nothing left over. #NUM! where the weights add up to 0."""
     total_of(weights, "the weights of the fats")
-    return math.fsum(weight * per_gram(value, alkali) for value, weight in zip(values, weights, strict=True))
+    need = math.fsum(weight * per_gram(value, alkali) for value, weight in zip(values, weights, strict=True))
+    if need <= 0:
+        raise OutOfRange("the weights of the fats are too small to work with")
+    return need
 
 
 def check_purity(purity: float) -> None:
     """#NUM! for a purity that no alkali for soap has."""
     if purity < PURITY_LEAST - _HAIR:
         raise OutOfRange(
-            f"a purity of {purity * 100:g} % is below {PURITY_LEAST * 100:g} %: no alkali sold for soap is that weak; check the "
-            "certificate (NaOH is usually 97 to 99 %, KOH about 90 %)"
+            f"a purity of {purity * 100:g} % is below {PURITY_LEAST * 100:g} %: no alkali sold for soap is that weak; "
+            "check the certificate (NaOH is usually 97 to 99 %, KOH about 90 %)"
         )
 
 
@@ -49,13 +52,12 @@ def check_superfat(superfat: float) -> None:
     """#NUM! for a superfat outside 0 to 25 %."""
     if superfat < 0:
         raise OutOfRange(
-            f"a superfat of {superfat * 100:g} % is below 0: the soap would keep free lye, which burns skin; 0 to 25 % is allowed"
+            f"a superfat of {superfat * 100:g} % is below 0: the soap would keep free lye, which burns skin; "
+            "0 to 25 % is allowed"
         )
-    if superfat > 1:
-        raise OutOfRange(f"superfat: {superfat:g} means {superfat * 100:g} %; type {superfat:g}% or {superfat / 100:g}")
     if superfat > SUPERFAT_MOST + _HAIR:
         raise OutOfRange(
-            f"a superfat of {superfat * 100:g} % is above 25 %: so much fat left over gives soft soap that goes rancid; "
+            f"a superfat of {superfat * 100:g} % is above 25 %: that much spare fat gives soft soap that goes rancid; "
             "0 to 25 % is allowed"
         )
 
@@ -85,10 +87,6 @@ def lye_water(lye: float, concentration: float) -> float:
 
     concentration: the lye's share of lye and water together, 0.20 to 0.50; #NUM! outside.
     """
-    if concentration > 1 or concentration < 0:
-        raise OutOfRange(
-            f"concentration: {concentration:g} means {concentration * 100:g} %; type it as a share from 20% to 50%, such as 33%"
-        )
     if concentration > STRENGTH_MOST + _HAIR:
         raise OutOfRange(
             f"a concentration of {concentration * 100:g} % is above 50 %: so little water may not dissolve the lye; "
@@ -96,7 +94,7 @@ def lye_water(lye: float, concentration: float) -> float:
         )
     if concentration < STRENGTH_LEAST - _HAIR:
         raise OutOfRange(
-            f"a concentration of {concentration * 100:g} % is below 20 %: so weak a lye may not turn the fats into soap; "
+            f"a concentration of {concentration * 100:g} % is below 20 %: it may be too weak to make soap; "
             "20 to 50 % is allowed"
         )
     return lye * (1 - concentration) / concentration
@@ -134,8 +132,8 @@ def superfat_range(
 ) -> list[float]:
     """Lowest and highest superfat that the fats' published saponification ranges allow.
 
-    All fats at the low end of their range need least lye, which gives the lowest superfat. A supplier's own value is taken
-    as it stands. #N/A for a fat with a single published value and no range.
+    All fats at the low end of their range need least lye, which gives the lowest superfat. A supplier's own value is
+    taken as it stands. #N/A for a fat with a single published value and no range.
     """
     check_purity(purity)
     ends = [known.limits(value) for value in known.saponifications(fats, own_values)]

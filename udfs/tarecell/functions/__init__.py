@@ -3,9 +3,11 @@
 from tarecell.functions import (  # noqa: F401
     about,
     costing,
+    emulsion,
     fragrance,
     pricing,
     scaling,
+    soap,
     units,
 )
 from tarecell.functions.records import Example, Host, Record

@@ -265,6 +265,23 @@ def test_lye_warns_where_the_ranges_allow_lye_heavy_soap():
     assert "is not known" in tarecell.call("TC_EXPLAIN", "TC_LYE", ["jojoba"], [100.0], "NaOH", 0.05)
 
 
+def test_values_from_memory_are_named():
+    for name, args in (
+        ("TC_SAP", ("lard",)),
+        ("TC_LYE", (["lard", "olive oil"], [50.0, 50.0])),
+        ("TC_SUPERFAT", (["lard", "olive oil"], [50.0, 50.0], 13.0)),
+        ("TC_SUPERFAT_RANGE", (["lard", "olive oil"], [50.0, 50.0], 13.0)),
+        ("TC_IODINE", (["lard", "olive oil"], [50.0, 50.0])),
+    ):
+        assert "from memory, not checked against the source: lard" in tarecell.call("TC_EXPLAIN", name, *args)
+    assert "memory" not in tarecell.call("TC_EXPLAIN", "TC_LYE", ["olive oil"], [50.0])
+
+
+def test_weights_too_small_to_work_with():
+    with pytest.raises(OutOfRange):
+        soap.superfat(["olive oil"], [5e-324], 1.0)
+
+
 def test_weights_that_add_up_to_nothing():
     with pytest.raises(OutOfRange):
         soap.lye(["olive oil"], [0.0])

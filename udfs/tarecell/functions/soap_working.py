@@ -7,6 +7,7 @@ from tarecell.calculations import soap
 from tarecell.calculations.fats import Value
 from tarecell.errors import NotFound
 from tarecell.functions.wording import gram, listing, num, pct
+from tarecell.tables import CERTAINTY
 
 _SHOWN = 15  # a soap recipe with more fats than this is rare
 LYE_HEAVY = "WARNING, lye-heavy: do not use on skin"
@@ -36,6 +37,13 @@ def _notes(values: Sequence[Value]) -> str:
     return "".join(f"; note on {name}: {note}" for name in seen if (note := known.row_of(name)["note"]))
 
 
+def _unchecked(values: Sequence[Value]) -> str:
+    """Which published values were not checked against their source."""
+    seen = dict.fromkeys(v.name for v in values if v.basis != "supplier's")
+    doubtful = [name for name in seen if known.row_of(name)["certainty"] == "memory"]
+    return f"; {CERTAINTY['memory']}: {listing(doubtful, _SHOWN)}" if doubtful else ""
+
+
 def _where_from(values: Sequence[Value], unit: str = " mg KOH/g") -> str:
     """Which values are the middle of a range, which are published ones, and which are the supplier's."""
     seen = list(dict.fromkeys(values))
@@ -47,7 +55,8 @@ def _where_from(values: Sequence[Value], unit: str = " mg KOH/g") -> str:
         (published, "published value"),
         (own, "supplier's own value"),
     ]
-    return "; ".join(f"{words}: {listing(which, _SHOWN)}{unit}" for which, words in told if which)
+    shown = "; ".join(f"{words}: {listing(which, _SHOWN)}{unit}" for which, words in told if which)
+    return shown + _unchecked(seen)
 
 
 def sap_shown(result, fat, alkali):
@@ -144,7 +153,7 @@ def range_shown(result, fats, weights, lye, alkali, purity, own):
         )
     return (
         f"{listing(list(dict.fromkeys(spans)), _SHOWN)} mg KOH/g: the fats need {num(low)} to {num(high)} g {alkali}; "
-        f"100 % − {_real(lye, purity)} ÷ need = {_share(lowest)} to {_share(highest)} superfat{warning}"
+        f"100 % − {_real(lye, purity)} ÷ need = {_share(lowest)} to {_share(highest)} superfat{_unchecked(values)}{warning}"
     )
 
 

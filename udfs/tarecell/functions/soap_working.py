@@ -153,7 +153,8 @@ def range_shown(result, fats, weights, lye, alkali, purity, own):
         )
     return (
         f"{listing(list(dict.fromkeys(spans)), _SHOWN)} mg KOH/g: the fats need {num(low)} to {num(high)} g {alkali}; "
-        f"100 % − {_real(lye, purity)} ÷ need = {_share(lowest)} to {_share(highest)} superfat{_unchecked(values)}{warning}"
+        f"100 % − {_real(lye, purity)} ÷ need = {_share(lowest)} to {_share(highest)} superfat"
+        f"{_unchecked(values)}{warning}"
     )
 
 

@@ -37,7 +37,7 @@ class Relationship:
 
 @dataclass(frozen=True)
 class SheetPart:
-    """A sheet: its tab name, its part, "visible", "hidden" or "veryHidden", and "worksheet", "chart", "dialog", "macro"."""
+    """A sheet: tab name, part, "visible", "hidden" or "veryHidden", and "worksheet", "chart", "dialog" or "macro"."""
 
     name: str
     part: str

@@ -7,12 +7,13 @@ touched cells nothing changes; for new cells the touched rows, and the sheet's s
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from xml.parsers import expat
 
 from tarecell.errors import CellError
 from tarecell.workbooks.package import CONTENT_TYPES, Package, rels_part, resolve
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import Position, address, area, inside, letters
-from tarecell.workbooks.sheet_map import CellMap, RowMap, SheetMap, sheet_map
+from tarecell.workbooks.sheet_map import TAG, CellMap, RowMap, SheetMap, sheet_map
 from tarecell.workbooks.xml_text import cell_text, formula, keeps_space, number
 
 Value = float | int | bool | str | CellError
@@ -289,17 +290,13 @@ def without_calculation_chain(package: Package) -> tuple[dict[str, bytes], set[s
 
 def _without(xml: bytes, name: str, unwanted) -> bytes:
     """XML with some childless elements cut out."""
-    from xml.parsers import expat
-
-    from tarecell.workbooks.sheet_map import _TAG
-
     splices = []
     parser = expat.ParserCreate()
 
     def start(tag, attributes):
         if tag.rsplit(":", 1)[-1] == name and unwanted(attributes):
             begin = parser.CurrentByteIndex
-            end = _TAG.match(xml, begin).end()
+            end = TAG.match(xml, begin).end()
             if xml[end - 2 : end] != b"/>":
                 end = xml.index(b">", end) + 1
             splices.append((begin, end, b""))

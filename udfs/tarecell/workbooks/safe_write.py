@@ -3,7 +3,7 @@
 import contextlib
 import errno
 import os
-import shutil
+import stat
 import tempfile
 from pathlib import Path
 
@@ -23,8 +23,8 @@ def same_file(one: Path, other: Path) -> bool:
 
 def fingerprint(path: Path) -> tuple[int, int]:
     """What changes when another program writes the file."""
-    stat = path.stat()
-    return stat.st_size, stat.st_mtime_ns
+    now = path.stat()
+    return now.st_size, now.st_mtime_ns
 
 
 def lock_file(path: Path) -> Path | None:
@@ -68,9 +68,8 @@ def write(path: Path, content: bytes, like: Path | None = None) -> None:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
-        if like is not None:
-            with contextlib.suppress(OSError):
-                shutil.copymode(like, temporary)
+        with contextlib.suppress(OSError):
+            os.chmod(temporary, _mode(like))
         os.replace(temporary, path)
         temporary = None
         _sync_folder(path.parent)
@@ -80,6 +79,11 @@ def write(path: Path, content: bytes, like: Path | None = None) -> None:
         if temporary is not None:
             with contextlib.suppress(OSError):
                 os.unlink(temporary)
+
+
+def _mode(like: Path | None) -> int:
+    """The permissions of a new file: those of `like`, but writable for its owner."""
+    return (stat.S_IMODE(like.stat().st_mode) if like is not None else 0o644) | stat.S_IWUSR
 
 
 def _sync_folder(folder: Path) -> None:

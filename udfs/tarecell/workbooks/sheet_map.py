@@ -10,12 +10,12 @@ from xml.parsers import expat
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import MOST_COLUMNS, MOST_ROWS, Position, address, area, position
 
-_TAG = re.compile(rb"<[^>\"']*(?:\"[^\"]*\"[^>\"']*|'[^']*'[^>\"']*)*>")
+TAG = re.compile(rb"<[^>\"']*(?:\"[^\"]*\"[^>\"']*|'[^']*'[^>\"']*)*>")
 
 
 @dataclass(slots=True)
 class Span:
-    """An element's bytes: `start` … `opened` is its start tag, `closing` … `end` its end tag (equal if self-closing)."""
+    """An element: `start` to `opened` is its start tag, `closing` to `end` its end tag (empty if self-closing)."""
 
     start: int
     opened: int
@@ -144,7 +144,7 @@ class _Scanner:
 
     def start(self, name: str, attributes: dict[str, str]):
         start = self.parser.CurrentByteIndex
-        span = Span(start, _TAG.match(self.xml, start).end())
+        span = Span(start, TAG.match(self.xml, start).end())
         self.spans.append(span)
         self.depth += 1
         local = name.rsplit(":", 1)[-1] if ":" in name else name

@@ -10,7 +10,7 @@ from tarecell.workbooks.problems import WorkbookProblem
 _OLE = bytes.fromhex("d0cf11e0a1b11ae1")
 _OLD_BIFF = (b"\x09\x00\x04\x00", b"\x09\x02\x06\x00", b"\x09\x04\x06\x00", b"\x09\x08")
 _PROLOG = re.compile(rb"(?:\s+|<\?.*?\?>|<!--.*?-->)*", re.DOTALL)
-_PROLOG_LIMIT = 1 << 16
+PROLOG_LIMIT = 1 << 16
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,7 @@ def check_entries(name: str, archive: zipfile.ZipFile, limits: Limits = LIMITS) 
 
 
 def check_prolog(name: str, part: str, head: bytes) -> None:
-    """Refuses XML that brings a document type, the place where entities are declared. `head`: the part's first 64 KiB."""
+    """Refuses XML with a document type, the place where entities are declared. `head`: the part's first 64 KiB."""
     if head.startswith((b"\xff\xfe", b"\xfe\xff")) or head[:2] in (b"<\0", b"\0<"):
         little = head.startswith(b"\xff\xfe") or head[:2] == b"<\0"
         head = head.decode("utf-16-le" if little else "utf-16-be", "replace").lstrip("\ufeff").encode()
@@ -102,8 +102,6 @@ def check_prolog(name: str, part: str, head: bytes) -> None:
         raise WorkbookProblem(
             f"{name}: its part {part} declares XML entities, which no workbook needs; it was not opened"
         )
-    if end >= len(head) - 16 and len(head) >= _PROLOG_LIMIT or head.startswith((b"<!--", b"<?"), end):
+    if end >= len(head) - 16 and len(head) >= PROLOG_LIMIT or head.startswith((b"<!--", b"<?"), end):
         raise WorkbookProblem(f"{name}: the beginning of its part {part} is not that of a workbook; it was not opened")
 
-
-PROLOG_LIMIT = _PROLOG_LIMIT

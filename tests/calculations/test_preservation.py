@@ -1,0 +1,213 @@
+import pytest
+import tarecell
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tarecell.calculations import preservation
+from tarecell.calculations.products import product_type
+from tarecell.errors import NotFound, OutOfRange, WrongValue
+from tarecell.tables import Names, rows
+
+TABLE = rows("preservatives")
+LISTED = [row["substance"] for row in TABLE if row["standing"] == "annex"]
+SALTS = [row["salt"] for row in rows("acid_salts")]
+COSMETICS = [
+    row["product"]
+    for row in rows("product_types")
+    if row["exposure"] != "none" and row["category"] and not row["category"].startswith("11")
+]
+BEGINNINGS = ("within: ", "over: ", "not in this product: ")
+few = settings(max_examples=60, deadline=None)
+shares = st.floats(1e-7, 1)
+
+
+def status(*args):
+    return tarecell.call("TC_PRESERVATIVE_STATUS", *args)
+
+
+@few
+@given(st.sampled_from(LISTED), shares, st.sampled_from(COSMETICS))
+def test_status_begins_with_one_of_three_and_agrees_with_the_numbers(name, share, product):
+    text = status(name, share, product)
+    assert text.startswith(BEGINNINGS)
+    row, kind = preservation.preservative(name), product_type(product)
+    if text.startswith("within"):
+        most, _ = preservation.maximum(row, kind)
+        assert preservation.counted(name, share) <= most * (1 + 1e-8)
+        assert "not a recommended rate" in text and "challenge test" in text
+    if text.startswith("over"):
+        assert preservation.counted(name, share) > preservation.maximum(row, kind)[0] or row["below"]
+
+
+@few
+@given(st.sampled_from(LISTED), shares, shares, st.sampled_from(COSMETICS))
+def test_less_is_never_over_where_more_is_within(name, one, other, product):
+    less, more = sorted((one, other))
+    if status(name, more, product).startswith("within"):
+        assert status(name, less, product).startswith("within")
+
+
+@few
+@given(st.sampled_from(LISTED), st.sampled_from(COSMETICS))
+def test_exactly_the_maximum_is_within_and_a_little_more_is_over(name, product):
+    row, kind = preservation.preservative(name), product_type(product)
+    if status(name, 1e-7, product).startswith("not in") or row["below"]:
+        return
+    most, _ = preservation.maximum(row, kind)
+    factor = preservation.counted(name, 1.0)
+    assert status(name, most / factor, product).startswith("within")
+    assert status(name, most / factor * 1.001, product).startswith("over")
+
+
+@pytest.mark.parametrize("name", LISTED)
+def test_no_baby_product_gets_what_is_shut_out_for_under_3s(name):
+    row = preservation.preservative(name)
+    for product in ("baby cream", "baby oil", "baby powder", "baby wipes"):
+        barred = status(name, 1e-7, product).startswith("not in this product")
+        if row["under_3"] or not row["leave_on"]:
+            assert barred, product
+        else:
+            assert not barred, product
+
+
+@pytest.mark.parametrize(
+    ("name", "product"),
+    [
+        ("IPBC", "body lotion"),
+        ("IPBC", "body cream"),
+        ("IPBC", "body butter"),
+        ("IPBC", "lip balm"),
+        ("IPBC", "toothpaste"),
+        ("methylisothiazolinone", "body lotion"),
+        ("MCI/MI", "baby wipes"),
+        ("salicylic acid", "mouthwash"),
+        ("sodium salicylate", "baby powder"),
+        ("sodium dehydroacetate", "hair spray"),
+        ("propylparaben", "baby cream"),
+        ("isobutylparaben", "shampoo"),
+        ("quaternium-15", "shampoo"),
+    ],
+)
+def test_not_in_this_product(name, product):
+    assert status(name, 1e-7, product).startswith("not in this product: ")
+
+
+def test_a_deodorant_and_a_mouth_product_have_maxima_of_their_own():
+    assert status("IPBC", 0.0001, "face cream").startswith("within")
+    assert status("IPBC", 0.0001, "deodorant").startswith("over")
+    assert status("IPBC", 0.000075, "deodorant").startswith("within")
+    assert status("benzoic acid", 0.018, "toothpaste").startswith("over")
+    assert status("benzoic acid", 0.018, "shampoo").startswith("within")
+
+
+def test_a_child_s_bath_may_hold_ipbc_by_the_rule():
+    """No such product is in the table of product types; the rule itself is tried."""
+    bath = {"product": "baby bath", "exposure": "rinse-off", "category": "9"}
+    soap = {"product": "baby soap", "exposure": "rinse-off", "category": "9"}
+    row = preservation.preservative("IPBC")
+    assert preservation._barred(row, bath) is None
+    assert "under 3" in preservation._barred(row, soap)
+
+
+def test_releasers_tell_of_the_label():
+    for row in TABLE:
+        text = preservation.status(row["substance"], 1e-7, "shampoo") if row["standing"] == "annex" else ""
+        assert ("releases formaldehyde" in text) == bool(row["releaser"])
+
+
+def test_a_releaser_that_reaches_a_tenth_of_a_percent_formaldehyde_is_over():
+    assert status("sodium hydroxymethylglycinate", 0.0042, "shampoo").startswith("within")
+    assert status("sodium hydroxymethylglycinate", 0.0045, "shampoo").startswith("over")
+
+
+@pytest.mark.parametrize("product", ["candle", "wax melt", "room spray", "shower steamer", "wheat bag", "spaceship"])
+def test_what_is_no_cosmetic_has_no_status(product):
+    with pytest.raises(NotFound):
+        preservation.status("phenoxyethanol", 0.005, product)
+
+
+@pytest.mark.parametrize("row", TABLE, ids=[row["substance"] for row in TABLE])
+def test_limit_of_every_substance(row):
+    for exposure in ("leave-on", "rinse-off"):
+        text = row[exposure.replace("-", "_")]
+        if row["standing"] == "none":
+            with pytest.raises(NotFound, match="not “no limit”"):
+                preservation.limit(row["substance"], exposure)
+        elif not text:
+            with pytest.raises(OutOfRange):
+                preservation.limit(row["substance"], exposure)
+        else:
+            assert 0 < preservation.limit(row["substance"], exposure) == float(text) < 0.05
+
+
+def test_an_unknown_substance_is_not_without_limit():
+    with pytest.raises(NotFound, match="phenoxyethanol.*not “no limit”"):
+        preservation.limit("phenoxyethanole", "leave-on")
+    with pytest.raises(NotFound, match="not “no limit”"):
+        preservation.limit("my blend", "leave-on")
+
+
+def test_tables_are_whole():
+    names = [n for row in TABLE for n in (row["substance"], *row["also"].split("|")) if n]
+    for name in names:
+        assert len(Names(names, "substance").positions(name)) == 1, name
+    products = {row["product"] for row in rows("product_types")}
+    for row in TABLE:
+        assert row["standing"] in ("annex", "none", "prohibited") and row["source"]
+        assert row["under_3"] in ("", *preservation.UNDER_3)
+        assert set(row["not_products"].split("|")) <= products | {""}
+        assert bool(row["rinse_off"]) == (row["standing"] == "annex")
+        assert row["note"] or not (row["not_products"] or row["not_categories"])
+        if row["counted_as"]:
+            assert preservation.acid_factor(row["substance"])[0] == row["counted_as"]
+
+
+@few
+@given(st.sampled_from(SALTS), st.floats(1e-6, 1))
+def test_the_acid_weighs_less_than_its_salt(salt, share):
+    assert 0.5 * share < tarecell.call("TC_ACID_EQUIVALENT", salt, share) < share
+
+
+def test_an_acid_is_its_own_equivalent():
+    assert preservation.acid_equivalent("Benzoic acid", 0.005) == 0.005
+    with pytest.raises(NotFound, match="not counted as an acid"):
+        preservation.acid_equivalent("phenoxyethanol", 0.005)
+    with pytest.raises(NotFound, match="potassium sorbate"):
+        preservation.acid_equivalent("potasium sorbate", 0.005)
+
+
+@few
+@given(st.floats(0.1, 14), st.floats(0.1, 13.9), st.floats(0.001, 0.1))
+def test_the_undissociated_part_falls_with_ph(pka, ph, more):
+    here, there = (tarecell.call("TC_UNDISSOCIATED", pka, p) for p in (ph, ph + more))
+    assert 0 < there <= here <= 1
+    if abs(ph - pka) < 8:  # far from the pKa floats run out
+        assert there < here
+
+
+@few
+@given(st.floats(-250, 400).filter(lambda t: t != 0), st.floats(-250, 400).filter(lambda t: t != 0))
+def test_cool_enough_is_strictly_below_in_any_unit(temperature, limit):
+    def gate(unit):
+        there, most = (tarecell.call("TC_CONVERT", v, "C", unit) for v in (temperature, limit))
+        return tarecell.call("TC_COOL_ENOUGH", there, unit, most, unit) if there and most else None
+
+    assert gate("C") == (temperature < limit - 1e-9)
+    if abs(temperature - limit) > 1e-6:
+        assert gate("F") in (gate("C"), None) and gate("K") == gate("C")
+
+
+def test_a_blank_thermometer_cell_is_never_cool_enough():
+    for blank in (None, 0, 0.0, "", False):
+        with pytest.raises(WrongValue, match="temperature is blank or 0"):
+            tarecell.call("TC_COOL_ENOUGH", blank, "C", 50, "C")
+        with pytest.raises(WrongValue, match="limit is blank or 0"):
+            tarecell.call("TC_COOL_ENOUGH", 20, "C", blank, "C")
+    assert tarecell.call("TC_COOL_ENOUGH", -4, "C", 50, "C") is True
+
+
+def test_cool_enough_takes_temperatures_only():
+    for unit in ("g", "mL"):
+        with pytest.raises(OutOfRange):
+            tarecell.call("TC_COOL_ENOUGH", 20, unit, 50, "C")
+    with pytest.raises(NotFound):
+        tarecell.call("TC_COOL_ENOUGH", 20, "C", 50, "warm")

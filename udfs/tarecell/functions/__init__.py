@@ -2,9 +2,12 @@
 
 from tarecell.functions import (  # noqa: F401
     about,
+    bath,
+    candle,
     costing,
     emulsion,
     fragrance,
+    preservation,
     pricing,
     scaling,
     soap,

@@ -1,0 +1,106 @@
+"""The command line: `tarecell --help`. Every command is a thin call into `workbooks` or `hosts`."""
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+from tarecell import __version__
+
+GOOD, FOUND, PROBLEM = 0, 1, 2  # exit status: done; findings or errors to look at; could not be done
+
+
+def _tour(args) -> int:
+    from tarecell.workbooks.tour import tour
+
+    text, report = tour(args.folder)
+    print(text)
+    return FOUND if report.errors else GOOD
+
+
+def _calc(args) -> int:
+    from tarecell.workbooks.recalculate import recalculate
+
+    report = recalculate(args.file, args.out, in_place=args.in_place)
+    print(f"{report.out}: {report.written} cells computed, {report.changed} changed")
+    if report.backup:
+        print(f"the file as it was: {report.backup}")
+    for finding in report.errors:
+        print(f"  error  {finding}")
+    for finding in report.left_alone:
+        print(f"  left   {finding}")
+    return FOUND if report.errors or report.left_alone else GOOD
+
+
+def _office_build(args) -> int:
+    from tarecell.hosts.libreoffice import build
+
+    print(f"{build(args.out)}: open it with LibreOffice to install it, or run “tarecell libreoffice install”")
+    return GOOD
+
+
+def _office_install(args) -> int:
+    from tarecell.hosts.libreoffice import install
+
+    print(install(profile=args.profile))
+    return GOOD
+
+
+def _office_remove(args) -> int:
+    from tarecell.hosts.libreoffice import uninstall
+
+    print(uninstall(profile=args.profile))
+    return GOOD
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="tarecell",
+        description="Tested spreadsheet functions and workbooks for people who make bath, body and candle goods by hand.",
+    )
+    parser.add_argument("--version", action="version", version=f"Tarecell {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    tour = commands.add_parser("tour", help="the whole job once, on an invented studio's recipes: start here")
+    tour.add_argument("folder", nargs="?", default="tour", help="where the files go (default: tour)")
+    tour.set_defaults(run=_tour)
+
+    calc = commands.add_parser("calc", help="compute a workbook and write the values into a new file")
+    calc.add_argument("file", help="an .xlsx or .xlsm workbook")
+    calc.add_argument("out", nargs="?", help="the new file (default: NAME.calc.xlsx beside it)")
+    calc.add_argument("--in-place", action="store_true", help="write over the file itself, keeping a backup")
+    calc.set_defaults(run=_calc)
+
+    office = commands.add_parser("libreoffice", help="the functions in LibreOffice Calc")
+    steps = office.add_subparsers(title="steps", metavar="STEP", required=True)
+    build = steps.add_parser("build", help="make the extension, a file that installs by opening it")
+    build.add_argument("out", nargs="?", default="tarecell.oxt", help="the file to make (default: tarecell.oxt)")
+    build.set_defaults(run=_office_build)
+    for name, text, run in (
+        ("install", "make the functions known to LibreOffice", _office_install),
+        ("remove", "take them out again", _office_remove),
+    ):
+        step = steps.add_parser(name, help=text)
+        step.add_argument("--profile", help="the folder of a LibreOffice user profile (default: your own)")
+        step.set_defaults(run=run)
+    return parser
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Runs one command. Returns the exit status: 0 done, 1 findings, 2 could not be done."""
+    args = _parser().parse_args(argv)
+    from tarecell.hosts.embedded import EngineMissing
+    from tarecell.hosts.libreoffice import OfficeProblem
+    from tarecell.workbooks.problems import WorkbookProblem
+
+    try:
+        return args.run(args)
+    except (WorkbookProblem, OfficeProblem, EngineMissing) as problem:
+        print(f"tarecell: {problem}", file=sys.stderr)
+        return PROBLEM
+    except KeyboardInterrupt:
+        print("tarecell: stopped", file=sys.stderr)
+        return 130
+
+
+if __name__ == "__main__":
+    sys.exit(main())

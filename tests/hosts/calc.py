@@ -55,7 +55,7 @@ class Calc:
         self._count = 0
         self._worker = None
         try:
-            self._give_away()
+            self.give_away()
             self._uno_python = self._python()
         except BaseException:
             self.__exit__()
@@ -79,13 +79,13 @@ class Calc:
         shutil.rmtree(self.folder, ignore_errors=True)
 
     def _start(self) -> None:
-        (self.profile / "user").mkdir(parents=True)
+        (self.profile / "user").mkdir(parents=True, exist_ok=True)
         (self.profile / "user" / "registrymodifications.xcu").write_text(SETTINGS, encoding="utf-8")
         shutil.copy(HERE / "calc_worker.py", self.folder)
-        package = build(self.folder)
-        self._give_away()
-        if self._extension:
-            install(package, profile=self.profile, office=self.office, run=self._run)
+        package = build(self.folder) if self._extension else None
+        self.give_away()
+        if package:
+            install(package, profile=self.profile, office=self.office, run=self.run)
         self._worker = subprocess.Popen(
             [self._uno_python, self.folder / "calc_worker.py", self.office.tool("soffice"), self.profile],
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, **self.person(),
@@ -107,19 +107,19 @@ class Calc:
     def _root(self) -> bool:
         return hasattr(os, "geteuid") and os.geteuid() == 0
 
-    def _give_away(self) -> None:
+    def give_away(self) -> None:
         """Lets the unprivileged person have the folder."""
         if self._root:
             for path in (self.folder, *self.folder.rglob("*")):
                 shutil.chown(path, "nobody")
 
-    def _run(self, command) -> "subprocess.CompletedProcess[str]":
+    def run(self, command) -> "subprocess.CompletedProcess[str]":
         return subprocess.run(command, capture_output=True, text=True, timeout=180, check=False, **self.person())
 
     def _python(self) -> Path:
         for python in self.office.uno_pythons():
             try:
-                if self._run([python, "-c", "import uno"]).returncode == 0:
+                if self.run([python, "-c", "import uno"]).returncode == 0:
                     return python
             except PermissionError:
                 continue

@@ -5,7 +5,6 @@ cells too. Ranges always stand in cells. `None` among the arguments is left out 
 """
 
 import datetime
-import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -185,4 +184,4 @@ def _same(expected: Any, got: Any, example: Example) -> bool:
         return got == expected
     if isinstance(got, (str, type(None))):
         return False
-    return math.isclose(float(expected), float(got), rel_tol=example.within, abs_tol=1e-12)
+    return abs(float(got) - float(expected)) <= example.within * max(1.0, abs(float(expected)))

@@ -99,13 +99,17 @@ def test_a_deodorant_and_a_mouth_product_have_maxima_of_their_own():
     assert status("benzoic acid", 0.018, "shampoo").startswith("within")
 
 
-def test_a_child_s_bath_may_hold_ipbc_by_the_rule():
-    """No such product is in the table of product types; the rule itself is tried."""
-    bath = {"product": "baby bath", "exposure": "rinse-off", "category": "9"}
-    soap = {"product": "baby soap", "exposure": "rinse-off", "category": "9"}
-    row = preservation.preservative("IPBC")
-    assert preservation._barred(row, bath) is None
-    assert "under 3" in preservation._barred(row, soap)
+@pytest.mark.parametrize("product", ["baby shampoo", "baby wash", "baby bath"])
+def test_a_child_s_bath_and_shampoo_may_hold_ipbc_but_not_salicylic_acid(product):
+    assert status("IPBC", 0.0002, product).startswith("within")
+    assert status("IPBC", 0.0003, product).startswith("over")
+    assert status("salicylic acid", 0.001, product).startswith("not in this product")
+    assert status("propylparaben", 0.001, product).startswith("within")  # the nappy rule is for what stays on
+
+
+def test_what_is_from_memory_says_so():
+    assert "from memory" in status("quaternium-15", 0.001, "shampoo")
+    assert "from memory" not in status("zinc pyrithione", 0.001, "shampoo")
 
 
 def test_releasers_tell_of_the_label():

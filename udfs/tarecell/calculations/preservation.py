@@ -3,7 +3,7 @@
 from tarecell.calculations.products import product_type
 from tarecell.calculations.units import celsius
 from tarecell.errors import NotFound, OutOfRange
-from tarecell.tables import Names, fold, rows
+from tarecell.tables import CERTAINTY, Names, fold, rows
 from tarecell.tables.lookup import known, row_of
 
 LEAVE_ON, RINSE_OFF = "leave-on", "rinse-off"
@@ -43,7 +43,7 @@ def limit(name: str, exposure: str) -> float:
     """
     row = _allowed(name)
     if row["standing"] == "prohibited":
-        raise OutOfRange(f"{row['substance']} is prohibited in cosmetics in the EU ({row['source']}): do not use it")
+        raise OutOfRange(f"{row['substance']} is prohibited in cosmetics in the EU ({cited(row)}): do not use it")
     text = row[exposure.replace("-", "_")]
     if not text:
         raise OutOfRange(f"{row['substance']} is not allowed in {exposure} products: {row['note']}")
@@ -129,7 +129,7 @@ def conditions(row: dict[str, str]) -> list[str]:
 def _barred(row: dict[str, str], kind: dict[str, str]) -> str | None:
     """Why a substance may not be in this type of product at all; None where it may."""
     if row["standing"] == "prohibited":
-        return f"{row['substance']} is prohibited in cosmetics in the EU ({row['source']})"
+        return f"{row['substance']} is prohibited in cosmetics in the EU ({cited(row)})"
     if kind["category"] in row["not_categories"].split("|") or kind["product"] in row["not_products"].split("|"):
         return f"{row['substance']} is not allowed in {kind['product']}: {row['note']}"
     if not row[kind["exposure"].replace("-", "_")]:
@@ -165,6 +165,11 @@ def cool_enough(temperature: float, unit_word: str, most: float, most_unit: str)
     #N/A for an unknown unit, #NUM! for a unit that is no temperature, or below absolute zero.
     """
     return celsius(temperature, unit_word) < celsius(most, most_unit) - 1e-9  # a hair for the conversion
+
+
+def cited(row: dict[str, str]) -> str:
+    """A row's source, with a word where it is not checked."""
+    return row["source"] + (f", {CERTAINTY['memory']}" if row["certainty"] == "memory" else "")
 
 
 def _pct(share: float) -> str:

@@ -35,7 +35,7 @@ def _limit_shown(result, name, exposure):
     notes = "".join(f"; {note}" for note in preservation.conditions(row))
     return (
         f"{row['substance']}, {exposure}: at most {pct(result)} of the finished product{counted}{notes}. "
-        f"{row['source']}. {_LEGAL}"
+        f"{preservation.cited(row)}. {_LEGAL}"
     )
 
 
@@ -46,10 +46,12 @@ def _status_shown(result, name, share, product):
         acid, factor = preservation.acid_factor(row["substance"])
         turned = f" × {num(factor, 5)} = {pct(share * factor)} as {acid}"
     where = f"{kind['product']} ({kind['exposure']})"
-    more = (
-        "Use the rate in the supplier's documents." if result.startswith("within") else _LEGAL
-    )  # within says the rest
-    return f"{row['substance']} {pct(share)}{turned} in {where}: {result}. {row['source']}. {more}"
+    more = _LEGAL
+    if result.startswith("within"):  # which says the rest itself
+        more = "Use the rate in the supplier's documents."
+    elif result.startswith("not in"):
+        more = "Ask a supplier for a preservative meant for such a product; only a challenge test proves that it works."
+    return f"{row['substance']} {pct(share)}{turned} in {where}: {result}. {preservation.cited(row)}. {more}"
 
 
 def _acid_shown(result, salt, share):

@@ -9,9 +9,10 @@ from pathlib import Path
 from openpyxl import load_workbook
 
 from tarecell.calculations.units import unit
-from tarecell.workbooks.find import RecipeTable, find_recipes
-from tarecell.workbooks.tour import paper
-from tarecell.workbooks.tour.paper import COST, GRAMS, MONEY, SHARE, WHOLE, put, quoted, take
+from tarecell.workbooks import paper
+from tarecell.workbooks.find import find_recipes
+from tarecell.workbooks.find_table import RecipeTable
+from tarecell.workbooks.paper import COST, GRAMS, MONEY, SHARE, WHOLE, put, quoted, take
 from tarecell.workbooks.tour.plan import (
     FEE_SHARE,
     FIXED_COST,
@@ -65,7 +66,11 @@ def build_gift_set(recipes: Path, out: Path) -> Path:
 
 def _plan(book):
     sheet = paper.open_sheet(
-        book, PLAN, "Gift set: the plan", "Type in the orange cells; everything else follows.", (20, 12, 14, 9, 9, 8, 8, 11, 11, 9, 10)
+        book,
+        PLAN,
+        "Gift set: the plan",
+        "Type in the orange cells; everything else follows.",
+        (20, 12, 14, 9, 9, 8, 8, 11, 11, 9, 10),
     )
     paper.headings(
         sheet, 4, "product", "recipe", "product type", "pieces in a set", "grams in a piece", "loss", "spare",
@@ -97,9 +102,21 @@ def _plan(book):
         put(sheet, f"A{row}", label)
         take(sheet, f"C{row}", value, form)
     put(sheet, "E10", "strictest cap over the set")
-    put(sheet, "H10", f'=TC_SET_CAP({CAPS_RANGE},C11,C{FIRST}:C{FIRST + len(PRODUCTS) - 1})', SHARE, paper.STRONG)
-    put(sheet, "E11", "Caps come from your own sheet “Caps”, one per product type. Blank there is “not stated”: an error, not a free hand.", None, paper.UNDER)
-    put(sheet, "E12", "Preservatives, candles and skin products: follow the supplier's documents and your local rules.", None, paper.UNDER)
+    put(sheet, "H10", f"=TC_SET_CAP({CAPS_RANGE},C11,C{FIRST}:C{FIRST + len(PRODUCTS) - 1})", SHARE, paper.STRONG)
+    put(
+        sheet,
+        "E11",
+        "Caps come from your own sheet “Caps”, one per product type. Blank there is “not stated”: an error, not a free hand.",
+        None,
+        paper.UNDER,
+    )
+    put(
+        sheet,
+        "E12",
+        "Preservatives, candles and skin products: follow the supplier's documents and your local rules.",
+        None,
+        paper.UNDER,
+    )
     put(sheet, "E13", "=TC_VERSION()", None, paper.UNDER)
     return sheet
 
@@ -136,23 +153,31 @@ def _cost_of(name_cell: str) -> str:
 
 def _batch(book, product: Product, table: RecipeTable, plan_row: int) -> Batch:
     name = f"{product.sheet} batch"
-    sheet = paper.open_sheet(
-        book, name, f"{product.sheet}: the batch", "", (14, 30, 11, 7, 12, 12, 12, 12, 54)
-    )
+    sheet = paper.open_sheet(book, name, f"{product.sheet}: the batch", "", (14, 30, 11, 7, 12, 12, 12, 12, 54))
     sheet["A2"] = "Grams to weigh for the pieces planned, rounded to the scale with the total kept."
     rows = [r for r in table.rows if r.name]
     first, last = 14, 13 + len(rows)
     _batch_head(sheet, plan_row, product)
     paper.headings(
-        sheet, 13, "phase", "ingredient", "recipe", "unit", "recipe in grams", "weigh, g", "cost per g", "cost", "working"
+        sheet,
+        13,
+        "phase",
+        "ingredient",
+        "recipe",
+        "unit",
+        "recipe in grams",
+        "weigh, g",
+        "cost per g",
+        "cost",
+        "working",
     )
     source = quoted(table.sheet)
     for row, line in enumerate(rows, first):
-        amount, unit_cell = f"{source}!{_at(table.amount, line.row)}", f"{source}!{_at(table.unit, line.row)}"
-        put(sheet, f"A{row}", f"={source}!{_at(table.phase, line.row)}")
-        put(sheet, f"B{row}", f"={source}!{_at(table.name, line.row)}")
+        amount = f"{source}!{_at(table.amount_column, line.row)}"
+        put(sheet, f"A{row}", f"={source}!{_at(table.phase_column, line.row)}")
+        put(sheet, f"B{row}", f"={source}!{_at(table.name_column, line.row)}")
         put(sheet, f"C{row}", f'=IF({amount}="",NA(),{amount})', "General")
-        put(sheet, f"D{row}", f"={unit_cell}")
+        put(sheet, f"D{row}", f"={source}!{_at(table.unit_column, line.row)}")
         put(sheet, f"E{row}", f'=TC_CONVERT(C{row},D{row},"g")', GRAMS)
         put(sheet, f"G{row}", f"={_cost_of(f'B{row}')}", COST)
         put(sheet, f"H{row}", f"=F{row}*G{row}", MONEY)
@@ -213,7 +238,11 @@ def _at(column: int, row: int) -> str:
 def _parts(book, batches: list[Batch], priced: dict[str, list[int]]) -> int:
     """The parts table: the set, its products, and all they are made of. Its last row."""
     sheet = paper.open_sheet(
-        book, PARTS, "Parts", "Set → products → materials. A blank cost means: made here, costed from its own rows.", (18, 30, 12, 12, 10)
+        book,
+        PARTS,
+        "Parts",
+        "Set → products → materials. A blank cost means: made here, costed from its own rows.",
+        (18, 30, 12, 12, 10),
     )
     paper.headings(sheet, 4, "item", "part", "quantity", "unit cost", "loss")
     lines: list[tuple] = [(SET, b.product.item, f"={PLAN}!D{b.plan_row}", None) for b in batches]
@@ -241,7 +270,11 @@ def _parts(book, batches: list[Batch], priced: dict[str, list[int]]) -> int:
 def _result(book, last_part: int) -> None:
     parts = f"{PARTS}!$A${FIRST}:$E${last_part}"
     sheet = paper.open_sheet(
-        book, RESULT, "What the set costs, and what to ask for it", "Rolled up through every level, down to the lid.", (30, 12, 12, 70)
+        book,
+        RESULT,
+        "What the set costs, and what to ask for it",
+        "Rolled up through every level, down to the lid.",
+        (30, 12, 12, 70),
     )
     paper.headings(sheet, 4, "item", "cost", "in a set", "working")
     for row, product in enumerate(PRODUCTS, FIRST):
@@ -285,7 +318,11 @@ def _to_buy(book, batches: list[Batch], priced: dict[str, list[int]], last_part:
     put(sheet, "J4", "bought parts under one set", None, paper.UNDER)
     column = f"J{FIRST}"
     paper.column_of(
-        sheet, column, f"L{FIRST + count - 1}", f'=TC_ROLLUP_LINES("{SET}",{PARTS}!$A${FIRST}:$E${last_part})', "#,##0.000"
+        sheet,
+        column,
+        f"L{FIRST + count - 1}",
+        f'=TC_ROLLUP_LINES("{SET}",{PARTS}!$A${FIRST}:$E${last_part})',
+        "#,##0.000",
     )
     lines = f"$J${FIRST}:$J${FIRST + count - 1}", f"$K${FIRST}:$K${FIRST + count - 1}"
     row = FIRST

@@ -44,14 +44,14 @@ def _batch(sheet, product) -> list[str]:
         lines.append(f"  {phase or '':<11}{row[1]:<30}{_number(row[5]):>9} g")
     lines += [
         f"  fragrance {_number(fragrance)} g = {_percent(sheet['C11'].value)} of the product,"
-        f" cap for {product.product_type} {_percent(cap)}: {sheet['D11'].value}",
+        f" cap for {product.product_type}: {'no restriction' if cap == 1 else _percent(cap)} → {sheet['D11'].value}",
         "",
     ]
     return lines
 
 
 def _set(sheet) -> list[str]:
-    lines = [f"{'cost of one':<42}{'':>2}"]
+    lines = ["cost of one"]
     row = FIRST
     for product in PRODUCTS:
         lines.append(f"  {product.item:<40}{_number(sheet[f'B{row}'].value, 2):>9}")
@@ -75,22 +75,21 @@ def _to_buy(sheet) -> list[str]:
             continue
         lines.append(
             f"  {name:<30}{_number(needed):>12} {use:<5}{_number(packs, 0):>5}  {_number(pay, 2):>8}"
-            f"   {_number(pack)} {use} each"
+            f"   a pack holds {_number(pack)} {use}"
         )
     return [*lines, ""]
 
 
 def _files(result: Path, recipes: Path, report: Report, seconds: float) -> list[str]:
-    lines = [
+    return [
         f"{report.written} cells computed in {seconds:.1f} s, {len(report.errors)} with an error.",
         "",
         f"  {recipes}   the studio's recipes, as they were",
         f"  {result}   the same with the gift set worked out",
         "",
-        "Open the second in any spreadsheet program or viewer: it shows these numbers. They come alive, and follow your",
-        "changes, in LibreOffice Calc 25.2 or newer after “tarecell libreoffice install”. Without it: change an orange",
-        f"cell, save, and run “tarecell calc {result}”.",
+        "Open the second in any spreadsheet program or viewer: it shows these numbers. In LibreOffice Calc 25.2 or newer",
+        "they follow your changes after “tarecell libreoffice install”. Without it: change an orange cell, save, and run",
+        f"“tarecell calc {result}”.",
         "",
         "The studio, its recipes, prices and certificate figures are invented. They are no recipe to follow.",
     ]
-    return lines

@@ -1,0 +1,220 @@
+"""The look of the workbooks that Tarecell makes, and the moves that all of them share.
+
+Inputs carry the spreadsheet's own Input style and are unlocked; everything else may be protected without a password.
+"""
+
+import datetime
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from openpyxl import Workbook
+from openpyxl.formatting.rule import FormulaRule
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
+from openpyxl.utils import get_column_letter, quote_sheetname
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.formula import ArrayFormula
+from openpyxl.worksheet.worksheet import Worksheet
+
+from tarecell import __version__
+from tarecell.workbooks.recalculate import Report, recalculate
+
+GRAMS, MONEY, SHARE, FINE_SHARE, WHOLE, COST, DAY = (
+    "#,##0.0", "#,##0.00", "0.0%", "0.00%", "#,##0", "#,##0.0000", "yyyy-mm-dd",
+)  # fmt: skip
+INK, SOFT = "2F3E46", "6B7C85"
+TITLE = Font(size=16, bold=True, color=INK)
+UNDER = Font(italic=True, color=SOFT)
+HEAD = Font(bold=True, color="FFFFFF")
+HEAD_FILL = PatternFill("solid", fgColor="52796F")
+STRONG = Font(bold=True, color=INK)
+SUM_FILL = PatternFill("solid", fgColor="E8EFEA")
+CAUTION_FILL = PatternFill("solid", fgColor="FFF4D6")
+ALERT = PatternFill("solid", bgColor="F8D7DA")
+LINE = Border(bottom=Side("hair", color="B8C4BF"))
+LISTS = "Lists"  # the sheet of drop-down lists
+
+
+def new_book(title: str) -> Workbook:
+    """An empty workbook without sheets. The date is fixed, so that a rebuilt file is the same file."""
+    book = Workbook()
+    book.remove(book.active)
+    book.properties.title, book.properties.creator = title, f"Tarecell {__version__}"
+    book.properties.created = book.properties.modified = datetime.datetime(2026, 1, 1)
+    return book
+
+
+def open_sheet(
+    book: Workbook, name: str, title: str, under: str, widths: Sequence[float], landscape: bool = True
+) -> Worksheet:
+    """A new sheet with its title lines and column widths, set up to print on one page across."""
+    sheet = book.create_sheet(name)
+    sheet["A1"], sheet["A2"] = title, under
+    sheet["A1"].font, sheet["A2"].font = TITLE, UNDER
+    for i, width in enumerate(widths, 1):
+        sheet.column_dimensions[get_column_letter(i)].width = width
+    sheet.sheet_view.showGridLines = False
+    sheet.page_setup.orientation = "landscape" if landscape else "portrait"
+    sheet.page_setup.paperSize = sheet.PAPERSIZE_A4
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.print_options.horizontalCentered = True
+    sheet.oddFooter.left.text = "&F"
+    sheet.oddFooter.center.text = "&A — page &P of &N"
+    return sheet
+
+
+def headings(sheet: Worksheet, row: int, *texts: str, first_column: int = 1) -> None:
+    """A row of headings; it is repeated on every printed page when `sheet.print_title_rows` says so."""
+    for column, text in enumerate(texts, first_column):
+        cell = sheet.cell(row, column, text)
+        cell.font, cell.fill = HEAD, HEAD_FILL
+        cell.alignment = Alignment(wrap_text=True, vertical="center")
+
+
+def put(sheet: Worksheet, address: str, value, number_format: str | None = None, font: Font | None = None):
+    """One cell: a label or a formula."""
+    cell = sheet[address]
+    cell.value = value
+    if number_format:
+        cell.number_format = number_format
+    if font:
+        cell.font = font
+    return cell
+
+
+def take(sheet: Worksheet, address: str, value, number_format: str | None = None, note: str | None = None):
+    """One input cell. `note` shows beside the cell when it is selected: what to type, and its unit."""
+    cell = sheet[address]
+    cell.value = value
+    cell.style = "Input"
+    if number_format:
+        cell.number_format = number_format
+    cell.protection = Protection(locked=False)
+    if note:
+        _validation(sheet, address, DataValidation(allow_blank=True), note)
+    return cell
+
+
+def choose(sheet: Worksheet, area: str, source: str, note: str | None = None, strict: bool = False) -> None:
+    """A drop-down list on input cells. `source`: a defined name, a range, or a few words '"a,b,c"'."""
+    validation = DataValidation(type="list", formula1=source, allow_blank=True)
+    validation.showErrorMessage = strict
+    _validation(sheet, area, validation, note)
+
+
+def _validation(sheet: Worksheet, area: str, validation: DataValidation, note: str | None) -> None:
+    if note:
+        validation.showInputMessage, validation.prompt = True, note[:255]
+    validation.add(area)
+    sheet.add_data_validation(validation)
+
+
+def lists(book: Workbook, **columns: Sequence[str]) -> None:
+    """The drop-down lists: a sheet at the end with one column each, and a defined name for each column."""
+    sheet = open_sheet(
+        book, LISTS, "Lists", "What the drop-down lists offer. You may type other words in the cells.", ()
+    )
+    for column, (name, words) in enumerate(columns.items(), 1):
+        letter = get_column_letter(column)
+        sheet.column_dimensions[letter].width = 28
+        headings(sheet, 4, name, first_column=column)
+        for row, word in enumerate(words, 5):
+            sheet[f"{letter}{row}"] = word
+        define(book, name, sheet, f"{letter}5:{letter}{4 + len(words)}")
+
+
+def define(book: Workbook, name: str, sheet: Worksheet, area: str) -> None:
+    """A defined name for a cell or a range."""
+    first, _, last = area.partition(":")
+    target = ":".join(_absolute(a) for a in (first, last) if a)
+    book.defined_names[name] = DefinedName(name, attr_text=f"{quote_sheetname(sheet.title)}!{target}")
+
+
+def _absolute(address: str) -> str:
+    letters = address.rstrip("0123456789")
+    return f"${letters}${address[len(letters) :]}"
+
+
+def column_of(sheet: Worksheet, first: str, last: str, formula: str, number_format: str | None = None) -> None:
+    """An array formula that fills a range, entered the way that every spreadsheet program knows."""
+    sheet[first] = ArrayFormula(f"{first}:{last}", formula)
+    if number_format:
+        for row in sheet[f"{first}:{last}"]:
+            for cell in row:
+                cell.number_format = number_format
+
+
+def wrap(sheet: Worksheet, *addresses: str, height: float | None = None) -> None:
+    """Long text wraps, from the top of its cell. `height` in points: programs do not fit it for merged cells."""
+    for address in addresses:
+        sheet[address].alignment = Alignment(wrap_text=True, vertical="top")
+        if height:
+            sheet.row_dimensions[sheet[address].row].height = height
+
+
+def flag(sheet: Worksheet, area: str, formula: str) -> None:
+    """Colours cells where the formula holds. The words in the cell must say the same."""
+    sheet.conditional_formatting.add(area, FormulaRule(formula=[formula], fill=ALERT))
+
+
+def protect(sheet: Worksheet) -> None:
+    """Guards the formulas against a slip of the hand. No password: it can be lifted by a click."""
+    sheet.protection.sheet = True
+    sheet.protection.formatColumns = sheet.protection.formatRows = sheet.protection.formatCells = False
+
+
+def start_here(
+    book: Workbook, title: str, lines: Sequence[str], cautions: Sequence[str], sources: Sequence[str]
+) -> None:
+    """The first sheet: five lines on what the workbook does, then where to type, cautions, sources and version."""
+    sheet = open_sheet(book, "Start here", title, "Made with Tarecell", (4, 100), landscape=False)
+    row = 4
+    for heading, texts, fill in (
+        ("What it does", lines, None),
+        (
+            "Where to type",
+            (
+                "In the cells with the orange Input look, like this one →",
+                "Everything else is worked out. It is protected without a password.",
+            ),
+            None,
+        ),
+        ("Cautions", cautions, CAUTION_FILL),
+        ("Sources", sources, None),
+    ):
+        put(sheet, f"A{row}", heading, None, STRONG)
+        for offset, text in enumerate(texts, 1):
+            cell = put(sheet, f"B{row + offset}", text)
+            cell.alignment = Alignment(wrap_text=True, vertical="top")
+            sheet.row_dimensions[row + offset].height = 15 * (1 + len(text) // 105)
+            if fill:
+                cell.fill = fill
+        if heading == "Where to type":
+            take(sheet, f"C{row + 1}", "type here")
+            sheet.column_dimensions["C"].width = 12
+        row += len(texts) + 2
+    put(sheet, f"A{row}", "Version", None, STRONG)
+    put(sheet, f"B{row + 1}", "=TC_VERSION()")
+    put(
+        sheet, f"B{row + 2}", f"built with Tarecell {__version__}; the line above tells what computes here", None, UNDER
+    )
+    protect(sheet)
+
+
+def finish(book: Workbook, path: Path) -> Report:
+    """Saves the workbook with the value of every formula inside, so that any viewer shows numbers."""
+    book.active = 0
+    for index, sheet in enumerate(book):
+        sheet.sheet_view.tabSelected = index == 0
+    with tempfile.TemporaryDirectory(dir=path.parent, prefix=".building-") as folder:
+        draft = Path(folder) / path.name
+        book.save(draft)
+        path.unlink(missing_ok=True)
+        return recalculate(draft, path)
+
+
+def quoted(sheet_name: str) -> str:
+    """A sheet's name as formulas write it."""
+    return quote_sheetname(sheet_name)

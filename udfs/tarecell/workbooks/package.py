@@ -213,7 +213,12 @@ class Package:
                 raise WorkbookProblem(f"{out.name} was changed by another program in the meantime; nothing was written")
             backup = safe_write.backup_name(out)
             safe_write.write(backup, self.data, like=self.path)
-        safe_write.write(out, content, like=self.path)
+        try:
+            safe_write.write(out, content, like=self.path)
+        except WorkbookProblem:
+            if backup is not None:
+                backup.unlink(missing_ok=True)
+            raise
         return backup
 
     def _known(self, part: str) -> str:

@@ -2,14 +2,17 @@
 
 from tarecell.functions import (  # noqa: F401
     about,
+    allergens,
     bath,
     candle,
     costing,
     emulsion,
     fragrance,
+    labels,
     preservation,
     pricing,
     scaling,
+    schedule,
     soap,
     units,
 )

@@ -50,7 +50,7 @@ def _source(name: str) -> str:
     except NotFound as no_function:
         found = _from_tables(name)
         if found:
-            return "; ".join(found)
+            return "; ".join(dict.fromkeys(found))
         known = dict.fromkeys(known for names, _ in _listed().values() for known in names.names)
         raise NotFound(Names([*REGISTRY, *known], "function or material").miss(name)) from no_function
 

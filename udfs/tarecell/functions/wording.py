@@ -21,6 +21,11 @@ def gram(value: float) -> str:
     return f"{num(value)} g"
 
 
+def short(name: str, most: int = 60) -> str:
+    """A name that fits into a line."""
+    return name if len(name) <= most else f"{name[: most - 1]}…"
+
+
 def listing(items: list[str], most: int = 8) -> str:
     """Items joined by ", ", the rest counted."""
     more = len(items) - most

@@ -33,10 +33,10 @@ def _acids():
 
 def _acid_shown(result, soda, acid, spare_soda):
     used = gram(soda) if not spare_soda else f"{gram(soda)} × (100 % − {pct(spare_soda)} spare)"
-    row = bath.acid_row(acid)
+    row, per_gram = bath.acid_row(acid), bath.soda_per_gram(acid)
     return (
-        f"{used} ÷ {num(bath.soda_per_gram(acid), 6)} g soda per g of {row['acid']} ({row['soda_per_acid']} of soda to "
-        f"1 of acid) = {gram(result)} of {row['acid']}; soda to acid {num(soda / result, 4)} : 1 by weight"
+        f"{used} ÷ {num(per_gram, 6)} g soda per g of {row['acid']} ({row['soda_per_acid']} of soda to 1 of acid) = "
+        f"{gram(result)} of {row['acid']}; soda to acid {num(per_gram / (1 - spare_soda), 4)} : 1 by weight"
     )
 
 

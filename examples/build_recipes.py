@@ -167,6 +167,10 @@ def build(path: Path) -> Path:
             cell.number_format = "0.0%"
     caps["D6"].comment = Comment("no certificate for face products yet", "studio")
     widths(caps, 26, 9, 9, 9, 9, 9, 16)
+    for sheet in book:
+        sheet.page_setup.orientation = "landscape"
+        sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+        sheet.sheet_properties.pageSetUpPr.fitToPage = True
     book.save(path)
     return path
 

@@ -24,11 +24,12 @@ GRAMS, MONEY, SHARE, FINE_SHARE, WHOLE, COST, DAY = (
     "#,##0.0", "#,##0.00", "0.0%", "0.00%", "#,##0", "#,##0.0000", "yyyy-mm-dd",
 )  # fmt: skip
 INK, SOFT = "2F3E46", "6B7C85"
-TITLE = Font(size=16, bold=True, color=INK)
-UNDER = Font(italic=True, color=SOFT)
-HEAD = Font(bold=True, color="FFFFFF")
+FONT = "Calibri"  # the default of new workbooks; programs that lack it use a look-alike
+TITLE = Font(name=FONT, size=16, bold=True, color=INK)
+UNDER = Font(name=FONT, italic=True, color=SOFT)
+HEAD = Font(name=FONT, bold=True, color="FFFFFF")
 HEAD_FILL = PatternFill("solid", fgColor="52796F")
-STRONG = Font(bold=True, color=INK)
+STRONG = Font(name=FONT, bold=True, color=INK)
 SUM_FILL = PatternFill("solid", fgColor="E8EFEA")
 CAUTION_FILL = PatternFill("solid", fgColor="FFF4D6")
 ALERT = PatternFill("solid", bgColor="F8D7DA")
@@ -70,7 +71,9 @@ def headings(sheet: Worksheet, row: int, *texts: str, first_column: int = 1) -> 
     for column, text in enumerate(texts, first_column):
         cell = sheet.cell(row, column, text)
         cell.font, cell.fill = HEAD, HEAD_FILL
-        cell.alignment = Alignment(wrap_text=True, vertical="center")
+        cell.alignment = Alignment(
+            wrap_text=True, vertical="center", horizontal="center" if column > first_column else None
+        )
 
 
 def put(sheet: Worksheet, address: str, value, number_format: str | None = None, font: Font | None = None):
@@ -144,6 +147,11 @@ def column_of(sheet: Worksheet, first: str, last: str, formula: str, number_form
         for row in sheet[f"{first}:{last}"]:
             for cell in row:
                 cell.number_format = number_format
+
+
+def working(sheet: Worksheet, address: str, formula: str) -> None:
+    """A cell that tells how a number came about, set off a little from the number on its left."""
+    put(sheet, address, formula, None, UNDER).alignment = Alignment(indent=1, wrap_text=True, vertical="center")
 
 
 def wrap(sheet: Worksheet, *addresses: str, height: float | None = None) -> None:

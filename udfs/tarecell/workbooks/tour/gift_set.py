@@ -125,7 +125,7 @@ def _costs(book) -> dict[str, list[int]]:
     """The unit-cost sheet. Where each material's prices stand: rows, one per pack size."""
     prices = book["Prices"]
     sheet = paper.open_sheet(
-        book, COSTS, "Unit costs", "From the price list, freight included, per gram or per piece.", (30, 10, 14, 60)
+        book, COSTS, "Unit costs", "From the price list, freight included, per gram or per piece.", (30, 9, 13, 62)
     )
     paper.headings(sheet, 4, "material", "used in", "cost per unit", "working")
     priced: dict[str, list[int]] = {}
@@ -140,7 +140,7 @@ def _costs(book) -> dict[str, list[int]]:
         put(sheet, f"A{row}", f"=Prices!A{source}")
         put(sheet, f"B{row}", use)
         put(sheet, f"C{row}", f"=TC_UNIT_COST({call})", COST)
-        put(sheet, f"D{row}", f'=TC_EXPLAIN("TC_UNIT_COST",{call})', None, paper.UNDER)
+        paper.working(sheet, f"D{row}", f'=TC_EXPLAIN("TC_UNIT_COST",{call})')
         priced.setdefault(name, []).append(row)
         row += 1
     sheet.freeze_panes = "B5"
@@ -181,7 +181,7 @@ def _batch(book, product: Product, table: RecipeTable, plan_row: int) -> Batch:
         put(sheet, f"E{row}", f'=TC_CONVERT(C{row},D{row},"g")', GRAMS)
         put(sheet, f"G{row}", f"={_cost_of(f'B{row}')}", COST)
         put(sheet, f"H{row}", f"=F{row}*G{row}", MONEY)
-        put(sheet, f"I{row}", f'=TC_EXPLAIN("TC_CONVERT",C{row},D{row},"g")', None, paper.UNDER)
+        paper.working(sheet, f"I{row}", f'=TC_EXPLAIN("TC_CONVERT",C{row},D{row},"g")')
     paper.column_of(sheet, f"F{first}", f"F{last}", f"=TC_SCALE(E{first}:E{last},$C$9,$C$10)", GRAMS)
     after = last + 1
     put(sheet, f"B{after}", f"={PLAN}!$C$11")
@@ -217,9 +217,11 @@ def _batch_head(sheet, plan: int, product: Product) -> None:
         put(sheet, f"C{row}", formula, form, paper.STRONG)
     put(sheet, "D11", "=TC_CAP_STATUS(C11,C7)", None, paper.STRONG)
     paper.flag(sheet, "C11:D11", '$D$11<>"within"')
-    put(sheet, "E7", f'=TC_EXPLAIN("TC_CAP",{CAPS_RANGE},{PLAN}!$C$11,{PLAN}!C{plan})', None, paper.UNDER)
-    put(sheet, "E8", f'=TC_EXPLAIN("TC_FRAGRANCE",{call})', None, paper.UNDER)
-    put(sheet, "E6", f'=TC_EXPLAIN("TC_BATCH",C4,C5,{PLAN}!F{plan},{PLAN}!G{plan})', None, paper.UNDER)
+    paper.working(sheet, "E7", f'=TC_EXPLAIN("TC_CAP",{CAPS_RANGE},{PLAN}!$C$11,{PLAN}!C{plan})')
+    paper.working(sheet, "E8", f'=TC_EXPLAIN("TC_FRAGRANCE",{call})')
+    paper.working(sheet, "E6", f'=TC_EXPLAIN("TC_BATCH",C4,C5,{PLAN}!F{plan},{PLAN}!G{plan})')
+    for row in (6, 7, 8):
+        sheet.merge_cells(f"E{row}:I{row}")
 
 
 def _phases(sheet, rows, first: int, last: int) -> None:
@@ -274,16 +276,15 @@ def _result(book, last_part: int) -> None:
         RESULT,
         "What the set costs, and what to ask for it",
         "Rolled up through every level, down to the lid.",
-        (30, 12, 12, 70),
+        (34, 11, 9, 118),
     )
     paper.headings(sheet, 4, "item", "cost", "in a set", "working")
     for row, product in enumerate(PRODUCTS, FIRST):
         put(sheet, f"A{row}", product.item)
         put(sheet, f"B{row}", f"=TC_ROLLUP(A{row},{parts})", MONEY)
         put(sheet, f"C{row}", f"={PLAN}!D{row}", WHOLE)
-        put(sheet, f"D{row}", f'=TC_EXPLAIN("TC_ROLLUP",A{row},{parts})', None, paper.UNDER)
-        paper.wrap(sheet, f"D{row}")
-        sheet.row_dimensions[row].height = 62
+        paper.working(sheet, f"D{row}", f'=TC_EXPLAIN("TC_ROLLUP",A{row},{parts})')
+        sheet.row_dimensions[row].height = 48
     row = FIRST + len(PRODUCTS)
     fees = f"{PLAN}!C14,{PLAN}!C15"
     lines = (
@@ -299,11 +300,10 @@ def _result(book, last_part: int) -> None:
     for offset, (label, formula, form, working) in enumerate(lines):
         put(sheet, f"A{row + offset}", label, None, paper.STRONG)
         put(sheet, f"B{row + offset}", formula, form, paper.STRONG)
-        put(sheet, f"D{row + offset}", working, None, paper.UNDER)
-        paper.wrap(sheet, f"D{row + offset}")
+        paper.working(sheet, f"D{row + offset}", working)
         for column in "ABCD":
             sheet[f"{column}{row + offset}"].fill = paper.SUM_FILL
-        sheet.row_dimensions[row + offset].height = 48 if offset == 0 else 32
+        sheet.row_dimensions[row + offset].height = 32 if offset == 0 else 18
 
 
 def _to_buy(book, batches: list[Batch], priced: dict[str, list[int]], last_part: int) -> None:

@@ -5,7 +5,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from tarecell.errors import NotFound, OutOfRange
 from tarecell.tables import fold, rows, squeeze
@@ -53,7 +53,7 @@ class Found:
 
 def _spellings(name: str) -> list[str]:
     """A name as typed, then without what certificates add: Greek letters, brackets, the letters of mirror images."""
-    plain = fold("".join(_GREEK.get(c, c) for c in name.casefold()))[:_LONGEST]
+    plain = fold("".join(_GREEK.get(c, c) for c in name.casefold()))
     tries = [plain, re.sub(r"\s*\([^()]*\)\s*$", "", plain)]
     tries += [_without_isomer(t) for t in tries]
     tries += re.findall(r"\(([^()]+)\)", plain)
@@ -95,6 +95,11 @@ def entry(name: str) -> dict[str, str] | None:
     Raises #N/A where the name comes close to a listed one, so that a slip of the pen does not drop an allergen, and
     #NUM! for one that is prohibited.
     """
+    return _entry(name[:_LONGEST])
+
+
+@lru_cache(maxsize=5000)
+def _entry(name: str) -> dict[str, str] | None:
     for spelling in _spellings(name):
         row = known("allergens", spelling)
         if row:

@@ -2,6 +2,8 @@
 
 import os
 import subprocess
+import sys
+import time
 from types import SimpleNamespace
 
 import pytest
@@ -10,6 +12,7 @@ from hosts.conftest import not_here
 from tarecell.hosts.libreoffice import OfficeProblem, bundle, find_office, install, uninstall
 from tarecell.hosts.libreoffice import office as office_module
 
+install_module = sys.modules[install.__module__]  # the package has a function of the same name
 pytestmark = pytest.mark.xdist_group("calc")
 
 
@@ -138,3 +141,12 @@ def test_the_command_replaces_and_keeps_to_the_profile(tmp_path):
     assert commands == [[tool, "add", "-f", given, where], [tool, "add", "--shared", "-f", given]]
     with pytest.raises(OfficeProblem, match="is missing"):
         install(tmp_path / "absent.oxt", profile=tmp_path, office=found, run=run)
+
+
+@pytest.mark.skipif(not hasattr(os, "killpg"), reason="the pretended tool is a shell")
+def test_what_a_hanging_tool_has_started_is_stopped_with_it(monkeypatch, tmp_path):
+    monkeypatch.setattr(install_module, "PATIENCE", 1)
+    with pytest.raises(subprocess.TimeoutExpired):
+        install_module.run_tool(["sh", "-c", f"(sleep 2; touch {tmp_path}/late) & wait"])
+    time.sleep(1.5)
+    assert not (tmp_path / "late").exists()

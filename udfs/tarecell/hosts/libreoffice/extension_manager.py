@@ -55,17 +55,24 @@ def main(soffice, action, *rest):
     )
     try:
         context = connected(office, pipe)
-        manager = context.getValueByName("/singletons/com.sun.star.deployment.ExtensionManager")
-        abort, answers = manager.createAbortChannel(), Silent()
-        if action == "add":
-            manager.addExtension(uno.systemPathToFileUrl(os.path.abspath(subject)), (), "user", abort, answers)
-        else:
-            manager.removeExtension(subject, "", "user", abort, answers)
-        context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context).terminate()
-        office.wait(PATIENCE)
+        try:
+            change(context, action, subject)
+        finally:
+            context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context).terminate()
+            office.wait(PATIENCE)
     finally:
         if office.poll() is None:
             office.kill()
+
+
+def change(context, action, subject):
+    """Adds the file, or removes the extension of that identifier."""
+    manager = context.getValueByName("/singletons/com.sun.star.deployment.ExtensionManager")
+    abort, answers = manager.createAbortChannel(), Silent()
+    if action == "add":
+        manager.addExtension(uno.systemPathToFileUrl(os.path.abspath(subject)), (), "user", abort, answers)
+    else:
+        manager.removeExtension(subject, "", "user", abort, answers)
 
 
 if __name__ == "__main__":

@@ -1,6 +1,7 @@
 """Puts the extension into LibreOffice and takes it out again."""
 
 import os
+import signal
 import subprocess
 import tempfile
 from collections.abc import Callable, Sequence
@@ -18,16 +19,17 @@ Run = Callable[[Sequence[str]], "subprocess.CompletedProcess[str]"]
 
 
 def run_tool(command: Sequence[str]) -> "subprocess.CompletedProcess[str]":
-    """Runs one program to its end, or stops it when it takes too long."""
-    return subprocess.run(
-        command,
-        capture_output=True,
-        text=True,
-        errors="replace",
-        timeout=PATIENCE,
-        check=False,
-        stdin=subprocess.DEVNULL,
-    )
+    """Runs one program to its end, or stops it, with all that it started, when it takes too long."""
+    pipes = {"stdin": subprocess.DEVNULL, "stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
+    with subprocess.Popen(command, text=True, errors="replace", start_new_session=True, **pipes) as process:
+        try:
+            told, complained = process.communicate(timeout=PATIENCE)
+        except BaseException:
+            if hasattr(os, "killpg"):
+                os.killpg(process.pid, signal.SIGKILL)
+            process.kill()
+            raise
+    return subprocess.CompletedProcess(command, process.returncode, told, complained)
 
 
 def install(

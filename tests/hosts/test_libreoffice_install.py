@@ -2,17 +2,15 @@
 
 import os
 import subprocess
-import sys
 import time
 from types import SimpleNamespace
 
 import pytest
 from hosts.calc import Calc
 from hosts.conftest import not_here
-from tarecell.hosts.libreoffice import OfficeProblem, bundle, find_office, install, uninstall
+from tarecell.hosts.libreoffice import OfficeProblem, bundle, find_office, install, installing, uninstall
 from tarecell.hosts.libreoffice import office as office_module
 
-install_module = sys.modules[install.__module__]  # the package has a function of the same name
 pytestmark = pytest.mark.xdist_group("calc")
 
 
@@ -145,8 +143,8 @@ def test_the_command_replaces_and_keeps_to_the_profile(tmp_path):
 
 @pytest.mark.skipif(not hasattr(os, "killpg"), reason="the pretended tool is a shell")
 def test_what_a_hanging_tool_has_started_is_stopped_with_it(monkeypatch, tmp_path):
-    monkeypatch.setattr(install_module, "PATIENCE", 1)
+    monkeypatch.setattr(installing, "PATIENCE", 1)
     with pytest.raises(subprocess.TimeoutExpired):
-        install_module.run_tool(["sh", "-c", f"(sleep 2; touch {tmp_path}/late) & wait"])
+        installing.run_tool(["sh", "-c", f"(sleep 2; touch {tmp_path}/late) & wait"])
     time.sleep(1.5)
     assert not (tmp_path / "late").exists()

@@ -13,6 +13,7 @@ from tarecell.hosts.embedded import values
 Position = tuple[int, int]  # row and column, from 1
 Box = tuple[int, int, int, int]  # first row, first column, last row, last column
 _FILL = "TARECELL.FILL"  # internal: makes an array formula fill its cells, no more and no less
+_SCRATCH = (1, 16384)  # the far corner of a sheet, where no formula of a maker looks
 
 
 class EngineMissing(Exception):
@@ -168,10 +169,13 @@ class Engine:
         text = self._texts.get((sheet, where))
         if text is None:
             return ""
+        # Computed once more in a cell that nothing refers to: in its own cell all that depends on it would speak too.
         self._heard.clear()
         try:
-            self._book.set_formula(sheet, *where, "=" + text)  # so that it is computed once more
-            self._book.evaluate_cell(sheet, *where)
+            self._book.set_formula(sheet, *_SCRATCH, "=" + text)
+            self._book.evaluate_cell(sheet, *_SCRATCH)
         except Exception:
             return ""
-        return next((error.reason for error in reversed(self._heard) if error.kind == kind), "")
+        finally:
+            self._book.set_value(sheet, *_SCRATCH, None)
+        return next((error.reason for error in self._heard if error.kind == kind), "")

@@ -1,0 +1,1 @@
+"""Template workbooks, and beside each the script that builds it."""

@@ -7,6 +7,7 @@ from tarecell.calculations.units import convert, unit
 from tarecell.errors import OutOfRange, WrongValue
 
 LONGEST = 200  # characters; anything longer is no amount
+_DASHES = "-−‐‑‒–—"
 _NUMBER = r"\d[\d.,]*"
 _TOKEN = re.compile(
     rf"\s*(?:(?P<mixed>\d+)\s+(?P<mtop>\d+)\s*/\s*(?P<mbottom>\d+)|(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_NUMBER}))"
@@ -29,7 +30,7 @@ def parts(text: str) -> list[tuple[float, str]]:
     if len(text) > LONGEST:
         raise WrongValue(f"this text has {len(text)} characters: no amount is that long")
     plain = _spell_fractions(text).strip()
-    if plain[:1] in "-−–":
+    if plain and plain[0] in _DASHES:
         raise OutOfRange(f"“{text}” is negative")
     found, position = [], 0
     while position < len(plain):
@@ -38,7 +39,7 @@ def parts(text: str) -> list[tuple[float, str]]:
             raise WrongValue(f"“{text}” cannot be read as an amount: write a number and a unit, like “2 1/2 tsp”")
         if not (match["unit"] or "").strip():
             raise WrongValue(f"“{text}” has a number without a unit: write it like “250 g”")
-        found.append((_value(match, text), _word(match["unit"])))
+        found.append((_value(match, text), _word(match["unit"], text)))
         position = match.end()
         joint = re.match(r"\s*(?:\+|&|,)\s*", plain[position:])
         if joint:
@@ -50,9 +51,12 @@ def parts(text: str) -> list[tuple[float, str]]:
     return _one_dimension_each_once(found, text)
 
 
-def _word(raw: str) -> str:
+def _word(raw: str, text: str) -> str:
     word = raw.strip()
-    return word[:-4].strip() if word.lower().endswith(" and") else word
+    word = word[:-4].strip() if word.lower().endswith(" and") else word
+    if word[0] in _DASHES or word[-1] in _DASHES or word.lower() in ("to", "or"):
+        raise WrongValue(f"“{text}” reads like a range: write one amount")
+    return word
 
 
 def _one_dimension_each_once(found: list[tuple[float, str]], text: str) -> list[tuple[float, str]]:
@@ -60,6 +64,8 @@ def _one_dimension_each_once(found: list[tuple[float, str]], text: str) -> list[
         names = [unit(word).word for _, word in found]
         if len(set(names)) < len(names):
             raise WrongValue(f"“{text}” names the same unit twice: write one amount")
+        if any(unit(name).dimension == "temperature" for name in names):
+            raise WrongValue(f"“{text}”: temperatures do not add up; write one of them")
     return found
 
 

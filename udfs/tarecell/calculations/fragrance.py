@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from tarecell.calculations.products import category as category_of
 from tarecell.calculations.rounding import down_to_step, to_step
 from tarecell.errors import NotFound, OutOfRange, WrongValue
-from tarecell.tables import Names
+from tarecell.tables import Names, shortened
 
 _HAIR = 1e-9  # relative: 0.1 + 0.2 is not over a cap of 0.3
 
@@ -32,7 +32,7 @@ def cap(table: CapsTable, fragrance: str, category: str) -> float:
     wanted = category_of(category)
     columns = [i for i, c in enumerate(table.categories) if c == wanted]
     if not columns:
-        listed = ", ".join(c for c in table.categories if c)
+        listed = ", ".join(shortened(c) for c in table.categories[:30] if c)
         raise NotFound(f"category {wanted} is not in the first row of the table ({listed}): ask the supplier for it")
     if len(columns) > 1:
         raise WrongValue(f"category {wanted} stands twice in the first row of the table: keep one column")
@@ -121,7 +121,7 @@ def blend_cap(shares: Sequence[float], caps: Sequence[float]) -> float:
     if any(s > 0 and c == 0 for s, c in zip(shares, caps, strict=True)):
         return 0.0
     burden = math.fsum(s / c for s, c in zip(shares, caps, strict=True) if s > 0)
-    return min(1.0, 1 / burden)
+    return min(1.0, min(1.0, total) / burden)  # shares that add up to 99.96 % must not lift the cap
 
 
 def constituent_cap(fractions: Sequence[float], limits: Sequence[float], sum_rule: bool = False) -> float:

@@ -2,12 +2,13 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from tarecell.errors import OutOfRange
 
 MOST_STEPS = 200_000  # grid points or branches that the exact search may look at
-_HAIR = 1e-9  # relative: two packs of 453.59237 g do cover 907.18474 g
+_HAIR = 1e-9  # of the amount needed: two packs of 453.59237 g do cover 907.18474 g
 
 
 def packs(needed: float, sizes: Sequence[float], prices: Sequence[float]) -> list[float]:
@@ -34,29 +35,48 @@ def _branches(needed: float, sizes: Sequence[float], prices: Sequence[float]) ->
     """Branch and bound over the counts, the pack with the lowest cost per unit last, as it fills what is left."""
     order = sorted(range(len(sizes)), key=lambda i: (-prices[i] / sizes[i], -sizes[i]))
     lowest = [min(prices[k] / sizes[k] for k in order[depth:]) for depth in range(len(order))]
-    best: tuple[float, float, list[int]] | None = None
+    best = _Purchase(needed, math.inf, math.inf, [])
     looked_at = 0
     stack: list[tuple[int, float, float, list[int]]] = [(0, needed, 0.0, [0] * len(sizes))]
     while stack:
         depth, left, cost, counts = stack.pop()
-        looked_at += 1
-        if looked_at > MOST_STEPS:
-            raise OutOfRange("these sizes need too long a search: round the sizes and the amount needed")
         kind = order[depth]
-        fill = max(0, math.ceil(left / sizes[kind] - _HAIR * max(1.0, left / sizes[kind])))
+        fill = max(0, math.ceil((left - needed * _HAIR) / sizes[kind]))
         if depth == len(order) - 1 or fill == 0:
-            total = cost + fill * prices[kind]
-            over = max(0.0, fill * sizes[kind] - left)
-            if best is None or (round(total, 9), round(over, 9)) < (round(best[0], 9), round(best[1], 9)):
-                best = total, over, [*counts[:kind], fill, *counts[kind + 1 :]]
+            total, over = cost + fill * prices[kind], max(0.0, fill * sizes[kind] - left)
+            if best.is_worse_than(total, over):
+                best = _Purchase(needed, total, over, [*counts[:kind], fill, *counts[kind + 1 :]])
             continue
+        branches = []
         for count in range(fill + 1):
+            looked_at += 1
+            if looked_at > MOST_STEPS:
+                raise OutOfRange("these sizes need too long a search: round the sizes and the amount needed")
             rest, paid = left - count * sizes[kind], cost + count * prices[kind]
-            bound = paid + max(0.0, rest) * lowest[depth + 1]
-            if best is not None and (bound > best[0] + 1e-9 or (bound > best[0] - 1e-9 and best[1] == 0)):
-                continue
-            stack.append((depth + 1, rest, paid, [*counts[:kind], count, *counts[kind + 1 :]]))
-    return best[2]
+            if not best.is_worse_than(paid + max(0.0, rest) * lowest[depth + 1], 0.0):
+                break  # this bound only rises with the count
+            branches.append((depth + 1, rest, paid, [*counts[:kind], count, *counts[kind + 1 :]]))
+        stack.extend(reversed(branches))  # none of the dearest first: a good purchase is found early
+    return best.counts
+
+
+@dataclass(frozen=True)
+class _Purchase:
+    """A way to buy: what it costs, what is left over, and how many of each pack."""
+
+    needed: float
+    cost: float
+    over: float
+    counts: list[int]
+
+    def is_worse_than(self, cost: float, over: float) -> bool:
+        """Whether another purchase costs less, or the same with less left over; binary noise does not count."""
+        if not self.counts:
+            return True
+        hair = 1e-12 * max(self.cost, cost)
+        if abs(cost - self.cost) > hair:
+            return cost < self.cost
+        return over < self.over - self.needed * _HAIR
 
 
 def _common_divisor(values: Sequence[float]) -> Fraction:

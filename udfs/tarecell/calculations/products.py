@@ -7,7 +7,7 @@ from tarecell.errors import NotFound
 from tarecell.tables import Names, rows
 
 CODES = ("1", "2", "3", "4", "5A", "5B", "5C", "5D", "6", "7A", "7B", "8", "9", "10A", "10B", "11A", "11B", "12")
-_CODE = re.compile(r"(?:ifra\s*)?(?:cat(?:egory)?\.?\s*)?(\d{1,2}\s*[a-d]?)", re.IGNORECASE)
+_CODE = re.compile(r"(?:ifra\s*)?(?:cat(?:egory)?\.?\s*)?([0-9]{1,2}\s*[a-d]?)(?:\.0+)?", re.IGNORECASE)
 
 
 @cache

@@ -2,27 +2,50 @@
 
 import math
 from collections.abc import Sequence
+from decimal import Decimal
+from functools import lru_cache
 
 from tarecell.errors import OutOfRange
 
-_NOISE = 1e-9  # relative; binary fractions make 0.3 / 0.1 a little less than 3
+MOST_STEPS = 1e12  # beyond it a floating-point number cannot tell one step from the next with anything to spare
+_NOISE = 1e-9  # steps; binary fractions make 0.3 / 0.1 a little less than 3
+_GROWING_NOISE = 2e-15  # of the count, where that is more
+
+
+def _without_noise(count: float) -> float:
+    whole = round(count)
+    return float(whole) if abs(count - whole) <= max(_NOISE, _GROWING_NOISE * abs(count)) else count
 
 
 def units_in(amount: float, step: float) -> float:
-    """How many steps an amount is; a whole number where it is one but for binary noise."""
+    """How many steps an amount is; a whole number where it is one but for binary noise.
+
+    #NUM! where the step is so fine that a number of this size cannot show it.
+    """
     count = amount / step
-    whole = round(count)
-    return float(whole) if abs(count - whole) <= _NOISE * max(1.0, abs(count)) else count
+    if not abs(count) <= MOST_STEPS:
+        raise OutOfRange(f"{amount:.6g} is too much to be counted in steps of {step:g}: use a coarser step")
+    return _without_noise(count)
+
+
+def _nearest(count: float) -> int:
+    """The nearest whole number, halves up; 1000.4999999999999 is a half."""
+    return math.floor(_without_noise(count + 0.5))
+
+
+@lru_cache(maxsize=100)
+def _as_written(step: float) -> Decimal:
+    return Decimal(repr(step))
 
 
 def in_steps(count: int, step: float) -> float:
     """A whole number of steps as an amount, without binary noise: 3 steps of 0.1 are 0.3."""
-    return float(f"{count * step:.12g}")
+    return float(count * _as_written(step))
 
 
 def to_step(amount: float, step: float) -> float:
     """An amount rounded to the nearest step, halves up."""
-    return in_steps(math.floor(units_in(amount, step) + 0.5), step)
+    return in_steps(_nearest(units_in(amount, step)), step)
 
 
 def down_to_step(amount: float, step: float) -> float:
@@ -43,9 +66,8 @@ def apportion(amounts: Sequence[float], step: float, keep_all: bool = True) -> l
     not zero never becomes zero: #NUM! where it is smaller than half a step, or where there are not enough steps to go round.
     """
     counts = [units_in(a, step) for a in amounts]
-    total = math.floor(units_in(math.fsum(amounts), step) + 0.5)
     whole = [math.floor(c) for c in counts]
-    missing = total - sum(whole)
+    missing = _nearest(math.fsum(counts)) - sum(whole)
     order = sorted(range(len(counts)), key=lambda i: (whole[i] - counts[i], -counts[i], i))
     if keep_all:
         _refuse_too_small(counts, step)

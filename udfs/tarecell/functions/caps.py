@@ -5,7 +5,7 @@ from typing import Any
 from tarecell.calculations.fragrance import CapsTable
 from tarecell.calculations.products import code
 from tarecell.errors import WrongValue
-from tarecell.functions.cells import read_cap, rows_of, text_of
+from tarecell.functions.cells import check_error, read_cap, rows_of, text_of
 from tarecell.functions.kinds import Argument
 from tarecell.tables import Names
 
@@ -27,11 +27,14 @@ class CapsArgument(Argument):
         return table
 
     def _parsed(self, rows: list[list[Any]]) -> CapsTable:
+        if len(rows) == 1 and len(rows[0]) == 1:
+            check_error(rows[0][0], self.name)
         if len(rows) < 2 or len(rows[0]) < 2:
             raise WrongValue(f"{self.name}: the caps table needs a first row of categories and a column of fragrances")
         categories = tuple(self._category(cell, i) for i, cell in enumerate(rows[0][1:], 2))
         names = [text_of(row[0], f"{self.name}, row {i}") for i, row in enumerate(rows[1:], 2)]
-        return CapsTable(Names(names, "fragrance"), categories, _Lazy(self.name, rows))
+        columns = [i for i, category in enumerate(categories, 1) if code(category)]
+        return CapsTable(Names(names, "fragrance", first=2), categories, _Lazy(self.name, rows, columns))
 
     def _category(self, cell: Any, column: int) -> str:
         text = text_of(cell, f"{self.name}, row 1, column {column}")
@@ -41,23 +44,34 @@ class CapsArgument(Argument):
 class _Lazy:
     """The caps of the table, each read when it is asked for: `caps[row][column]`."""
 
-    def __init__(self, name: str, rows: list[list[Any]]):
-        self.name, self.rows = name, rows
+    def __init__(self, name: str, rows: list[list[Any]], columns: list[int]):
+        self.name, self.rows, self.columns = name, rows, columns
 
     def __getitem__(self, row: int):
-        return _LazyRow(self.name, row + 2, self.rows[row + 1])
+        return _LazyRow(self.name, row + 2, self.rows[row + 1], self.columns)
 
     def __len__(self):
         return len(self.rows) - 1
 
 
 class _LazyRow:
-    def __init__(self, name: str, number: int, cells: list[Any]):
-        self.name, self.number, self.cells = name, number, cells
+    """One fragrance. A cap above 1 anywhere in its row shows that the row was typed as per cents: 0.5 in it would mean
+    0.5 % and be read as 50 %, so no cap of that row is given. Columns without a category code (notes) do not count."""
+
+    def __init__(self, name: str, number: int, cells: list[Any], columns: list[int]):
+        self.name, self.number, self.cells, self.columns = name, number, cells, columns
 
     def __getitem__(self, column: int) -> float | None:
-        where = f"{self.name}, row {self.number}, column {column + 2}"
-        return read_cap(self.cells[column + 1], where) if column + 1 < len(self.cells) else None
+        if column + 1 >= len(self.cells):
+            return None
+        cap = self._cap(column + 1)
+        for other in self.columns:
+            if other < len(self.cells) and self.cells[other].__class__ in (float, int) and self.cells[other] > 1:
+                self._cap(other)
+        return cap
+
+    def _cap(self, column: int) -> float | None:
+        return read_cap(self.cells[column], f"{self.name}, row {self.number}, column {column + 1}")
 
     def __len__(self):
         return len(self.cells) - 1

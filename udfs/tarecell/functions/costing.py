@@ -89,7 +89,7 @@ register(
             "Cost per unit of use: price and freight of a pack, over its content in that unit.",
             costing.unit_cost,
             [
-                Number("price", "price of one pack", at_least=0),
+                Number("price", "price of one pack", above=0),  # a blank price must not become a cost of 0
                 Number("pack", "content of the pack", above=0),
                 Text("pack_unit", "unit of the pack, such as kg, lb, fl oz, each"),
                 Text("use_unit", "unit you use it in, such as g or each"),

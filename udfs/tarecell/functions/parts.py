@@ -6,6 +6,7 @@ from tarecell.calculations.rollup import Line, Parts
 from tarecell.errors import OutOfRange, WrongValue
 from tarecell.functions.cells import check_error, is_blank, number_of, rows_of, share_refusal, text_of
 from tarecell.functions.kinds import Argument
+from tarecell.tables import fold
 
 
 class PartsArgument(Argument):
@@ -20,9 +21,13 @@ class PartsArgument(Argument):
         if self._last is not None and raw.__class__ is tuple and self._last[0] == raw:
             return self._last[1]
         rows = rows_of(raw)
-        if any(len(row) not in (4, 5) for row in rows):
+        if len(rows) == 1 and len(rows[0]) == 1:
+            check_error(rows[0][0], self.name)
+        if not rows or any(len(row) not in (4, 5) for row in rows):
             raise WrongValue(f"{self.name}: 4 or 5 columns are wanted: item, part, quantity, unit cost, loss share")
-        start = 1 if _is_heading(rows[0]) else 0
+        start = 1 if _is_heading(rows) else 0
+        for cell in rows[0] if start else ():
+            check_error(cell, f"{self.name}, row 1")
         lines = [self._line(row, i) for i, row in enumerate(rows[start:], start + 1) if not all(map(is_blank, row))]
         if not lines:
             raise WrongValue(f"{self.name} is blank: {self.doc}")
@@ -40,7 +45,7 @@ class PartsArgument(Argument):
         if quantity is None:
             raise WrongValue(f"{where}: “{part}” has no quantity; type 0 if none is used")
         loss = self._amount(row[4], f"{where}, loss share") if len(row) == 5 else None
-        if loss is not None and loss >= 1:
+        if loss is not None and loss > 0.99:
             raise OutOfRange(f"{where}, loss share: {share_refusal(loss, 0.99)}")
         return Line(item, part, quantity, self._amount(row[3], f"{where}, unit cost"), loss or 0.0, number)
 
@@ -54,6 +59,15 @@ class PartsArgument(Argument):
         return value
 
 
-def _is_heading(row: list[Any]) -> bool:
-    """Headings: words without a digit in both the quantity and the unit cost column."""
-    return all(isinstance(c, str) and c.strip() and not any(d.isdigit() for d in c) and c[0] != "#" for c in row[2:4])
+def _is_heading(rows: list[list[Any]]) -> bool:
+    """Headings: words in both the quantity and the unit cost column, over a first column that names no item below.
+
+    A line whose numbers were typed as words ("one", "free") is not taken for headings: it would silently be left out.
+    """
+    first, *others = rows
+    if not all(
+        isinstance(cell, str) and cell.strip() and cell.strip()[0] not in "#+-−.,0123456789" for cell in first[2:4]
+    ):
+        return False
+    name = fold(str(first[0] or ""))
+    return all(not isinstance(row[0], str) or fold(row[0]) != name for row in others)

@@ -110,6 +110,8 @@ class Record:
         for i, value in enumerate(values):
             if isinstance(value, Cells) and i not in self.aligned:
                 values[i] = [v for v in value.values if v is not None]
+                if not values[i] and self.arguments[i].required:
+                    raise WrongValue(f"{self.arguments[i].name} is blank: {self.arguments[i].doc}")
         columns = [(self.arguments[i], values[i]) for i in self.aligned if values[i] is not None]
         if not columns:
             return None
@@ -150,4 +152,8 @@ class Record:
 
 def left_out(argument: Argument, raw: Any) -> bool:
     """Whether a host's raw value for an optional range means "left out": a single blank cell arrives as 0 in some."""
-    return isinstance(argument, Column) and not argument.required and (is_blank(raw) or raw == 0)
+    return (
+        isinstance(argument, Column)
+        and not argument.required
+        and (is_blank(raw) or (isinstance(raw, (int, float)) and raw == 0))
+    )

@@ -13,6 +13,7 @@ from tarecell.tables import Names
 
 PYTHON = Host("Python", platform.python_version())
 REGISTRY: dict[str, Record] = {}
+LONGEST = 2000  # characters of a working
 
 
 def register(family: str, records: Iterable[Record]) -> None:
@@ -48,8 +49,13 @@ def explain(name: str, args: Sequence[Any], host: Host = PYTHON) -> str:
     try:
         _, values, dense = _guarded(record, args, host)
     except CellError as error:
-        return f"{error.kind} {error.reason}"
-    return record.working(dense, *values)
+        return _cut(f"{error.kind} {error.reason}")
+    return _cut(record.working(dense, *values))
+
+
+def _cut(line: str) -> str:
+    """One line that a cell can hold and a person can read."""
+    return line if len(line) <= LONGEST else line[: LONGEST - 1] + "…"
 
 
 def _guarded(record: Record, args: Sequence[Any], host: Host) -> tuple[Any, list[Any], Any]:

@@ -22,15 +22,22 @@ def squeeze(name: str) -> str:
     return "".join(c for c in fold(name) if not (c.isspace() or c in "-‐‑‒–—_"))
 
 
+def shortened(name: str) -> str:
+    """A name as a reason shows it: not longer than 60 characters."""
+    return name if len(name) <= 60 else name[:57] + "…"
+
+
 class Names:
     """Positions of names in a list, found in two passes: folded first, then squeezed where that is not ambiguous.
 
     The second pass never merges two names that the list itself keeps apart ("Jar 1 20" and "Jar 12 0").
     """
 
-    def __init__(self, names: Iterable[str], what: str):
+    def __init__(self, names: Iterable[str], what: str, first: int = 1):
+        """names: in order, '' for a row without one; what: the word for such a thing in a reason; first: the number of
+        the first row, as people count them."""
         self.names = list(names)
-        self.what = what
+        self.what, self.first = what, first
         self._folded: dict[str, list[int]] = {}
         self._squeezed: dict[str, list[int]] = {}
         for position, name in enumerate(self.names):
@@ -52,8 +59,8 @@ class Names:
         if len(found) == 1:
             return found[0]
         if found:
-            places = " and ".join(str(p + 1) for p in found[:3])
-            raise WrongValue(f"{self.what} “{name}” is listed more than once (rows {places}): keep one")
+            places = " and ".join(str(p + self.first) for p in found[:3])
+            raise WrongValue(f"{self.what} “{shortened(name)}” is listed more than once (rows {places}): keep one")
         raise NotFound(self.miss(name))
 
     def miss(self, name: str) -> str:
@@ -63,6 +70,5 @@ class Names:
         near = difflib.get_close_matches(wanted, known, n=3, cutoff=0.6)
         if not near:
             near = [k for k in known if wanted and (wanted in k or k in wanted)][:3]
-        hint = f"; nearest: {', '.join(known[k] for k in near)}" if near else ""
-        shown = name if len(name) <= 60 else name[:57] + "…"
-        return f"no {self.what} “{shown}”{hint}"
+        hint = f"; nearest: {', '.join(shortened(known[k]) for k in near)}" if near else ""
+        return f"no {self.what} “{shortened(name)}”{hint}"

@@ -13,7 +13,7 @@ NUMBER, WRITTEN, PERCENT_TEXT, TEXT_NUMBER, STAND_IN = "number", "written", "per
 _NUMBER_TEXT = re.compile(r"[-+]?\d[\d., \u00a0\u202f']*")
 _PERCENT_TEXT = re.compile(r"\d+(?:[.,]\d+)?\s*%")
 _STAND_IN = re.compile(
-    r"^(?:q\.?\s?s\.?\b.*|to 100\s?%?|ad 100\s?%?|up to 100\s?%?|to taste|as needed|as required|a pinch|pinch|trace|optional|"
+    r"^(?:q\.?\s?s\.?\b.*|(?:up )?to 100\s?%?|ad 100\s?%?|to taste|as needed|as required|a pinch|pinch|trace|optional|"
     r"some|a few drops|few drops|drops|\d+ drops?|nach bedarf|au besoin|tbd|\?+|-|–|—|x)$",
     re.IGNORECASE,
 )
@@ -67,8 +67,8 @@ def read(cell: Cell) -> Amount | None:
 
 
 def holds_amount(cell: Cell) -> bool:
-    """Whether a cell holds an amount, or would if it were calculated: formulas count, with or without a stored result."""
+    """Whether a cell holds an amount, or will when it is calculated; formulas without a stored result count."""
     if cell.formula is not None and (cell.value is None or cell.error):
         return True
     amount = read(cell)
-    return amount is not None and amount.form != STAND_IN or (amount is not None and not cell.computed)
+    return amount is not None and not (cell.computed and amount.form == STAND_IN)

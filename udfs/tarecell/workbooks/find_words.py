@@ -1,4 +1,4 @@
-"""The words that makers put over their columns, in the languages they keep their recipes in."""
+"""What the words in a sheet mean: headings, units, totals and names of phases."""
 
 import re
 from functools import lru_cache
@@ -6,56 +6,39 @@ from functools import lru_cache
 from tarecell.calculations import units
 from tarecell.errors import CellError
 from tarecell.tables import fold
-
-NAME, AMOUNT, UNIT, PHASE, PERCENT, NOTE, MONEY, PACK, STOCK, OTHER = (
-    "name", "amount", "unit", "phase", "percent", "note", "money", "pack", "stock", "other",
-)  # fmt: skip
-
-# English, German, French, Spanish, Italian, Dutch, Portuguese; all folded (no case, no accents). Longer words first win.
-_WORDS = {
-    MONEY: "price cost costs value rate freight shipping postage vat tax preis kosten wert versand prix cout valeur port "
-    "precio coste costo valor envio prezzo spedizione prijs kostprijs verzending preco custo margin revenue $ € £",
-    PACK: "pack|pack size|package size|container|bottle size|purchase size|packung|packungsgrosse|gebinde|conditionnement|"
-    "envase|confezione|verpakking|embalagem".replace(" ", "~").replace("|", " "),
-    STOCK: "on~hand in~stock stock inventory min minimum reorder ordered bestand lager vorrat en~stock existencias "
-    "giacenza voorraad estoque needed~to~order",
-    NOTE: "note notes remark remarks comment comments function purpose supplier vendor source lot lot~no batch~no "
-    "batch~number expiry date link "
-    "bemerkung bemerkungen notiz notizen anmerkung hinweis funktion lieferant charge remarque remarques commentaire fonction "
-    "fournisseur nota notas observaciones comentario proveedor note~a osservazioni fornitore opmerking leverancier cas cas~no",
-    PHASE: "phase phases stage part fase phasen stufe etape etapa fases",
-    UNIT: "unit units uom u/m unit~of~measure measure einheit einheiten me unite unites unidad unidades unita eenheid unidade",
-    NAME: "ingredient ingredients material materials raw~material raw~materials substance component components item name "
-    "oil oils fat fats oils~and~fats fats~and~oils zutat zutaten inhaltsstoff inhaltsstoffe rohstoff rohstoffe bestandteil "
-    "bezeichnung stoff material~name ingredients~list matiere matieres matiere~premiere composant composants nom "
-    "ingrediente ingredientes ingredienti materia~prima nombre componente componentes nome grondstof ingredienten naam "
-    "inci inci~name trade~name",
-    PERCENT: "% percent percentage pct share shares %~w/w w/w % prozent prozentsatz anteil pourcentage pourcent part~% "
-    "porcentaje percentuale procent percentagem porcentagem",
-    AMOUNT: "amount amounts quantity quantities qty weight weights wt mass menge mengen gewicht einwaage masse quantite "
-    "quantites qte poids cantidad cantidades peso quantita hoeveelheid quantidade batch recipe~amount required",
-}
-_ORDER = (MONEY, PACK, STOCK, NOTE, PHASE, PERCENT, UNIT, NAME, AMOUNT)
-_ROLES = [(word.replace("~", " "), role) for role in _ORDER for word in _WORDS[role].split()]
-_EXACT = {word: role for word, role in reversed(_ROLES)}
-_UNIT_WORDS = {
-    "gramm": "g", "gramos": "g", "gramo": "g", "grammi": "g", "grammo": "g", "gramas": "g", "gram": "g", "gr": "g",
-    "kilogramm": "kg", "kilogramos": "kg", "unze": "oz", "unzen": "oz", "once": "oz", "onces": "oz", "onzas": "oz",
-    "onza": "oz", "once ": "oz", "pfund": "lb", "libras": "lb", "el": "tbsp", "tl": "tsp", "cs": "tbsp", "cc": "mL",
-    "cuillere a soupe": "tbsp", "cuillere a cafe": "tsp", "essloffel": "tbsp", "teeloffel": "tsp", "tasse": "cup",
-    "stuck": "piece", "stk": "piece", "mililitros": "mL", "liter": "L", "litros": "L",
-}  # fmt: skip
-_TOTAL = re.compile(
-    r"^(?:(?:grand|batch|recipe|sub|phase|total|gesamt)[\s-]*)*"
-    r"(?:totals?|sum|subtotals?|gesamt(?:menge|gewicht|summe)?|summe|zwischensumme|totaux|total[ei]?|somme|suma|somma|totaal)"
-    r"(?:\b.*)?$"
+from tarecell.workbooks.find_headings import (
+    AMOUNT,
+    HEADINGS,
+    MONEY,
+    NAME,
+    NOTE,
+    OTHER,
+    PACK,
+    PERCENT,
+    PHASE,
+    PHASE_NAMES,
+    STOCK,
+    TOTALS,
+    UNIT,
+    UNITS,
 )
-_SUBTOTAL = re.compile(r"\bsub[\s-]?totals?\b|\bphase\b|\bfase\b|zwischensumme|sous[\s-]total")
-_PHASE_WORD = re.compile(
-    r"\b(?:phase|fase|part|stage|step|teil|partie|parte|etape)\b|^[a-e][.:)]?$|:$|"
-    r"^(?:the )?(?:dry|wet|water|oil|oils|fat|fats|acid|lye|lye solution|heated|cool ?down|cooldown|cooling|additives|extras|"
-    r"at trace|after trace|fragrance|scent|colou?rants?|topping|drizzle|wax|base|liquids?|powders?|emulsifiers?|"
-    r"wasser|ol|ole|fett|fette|abkuhlphase|eau|huiles|agua|aceites)(?: (?:ingredients|items|mix))?$"
+
+
+def _list(words: str) -> list[str]:
+    return [" ".join(word.split()) for word in words.split(",")]
+
+
+_ROLES = [(word, role) for role, words in HEADINGS.items() for word in _list(words)]
+_EXACT = {word: role for word, role in reversed(_ROLES)}
+_UNIT_WORDS = {word: unit for unit, words in UNITS.items() for word in _list(words)}
+_TOTAL_WORDS = "|".join(map(re.escape, _list(TOTALS)))
+# "Total", "Total batch (g)", "Batch total", "Phase A total:"
+_TOTAL = re.compile(rf"(?:{_TOTAL_WORDS})\b.*|(?:\S+ ){{1,3}}(?:{_TOTAL_WORDS})(?: \S{{1,3}})?")
+_SUBTOTAL = re.compile(r"\bsub[\s-]?totals?\b|\b(?:phase|fase)\b|zwischensumme|sous[\s-]total")
+_PHASE_NAMES = "|".join(map(re.escape, _list(PHASE_NAMES)))
+_PHASE = re.compile(
+    r".*(?:\b|[a-z])(?:phase|fase)\b.*|(?:part|stage|step|teil|partie|parte|etape)\b.{0,12}|[a-e][.:)]?|.*:|"
+    rf"(?:the )?(?:{_PHASE_NAMES})(?: (?:ingredients|items|mix|part))?"
 )
 
 
@@ -94,10 +77,8 @@ def role(text: str) -> str | None:
 
 @lru_cache(maxsize=4000)
 def unit_word(text: str) -> str | None:
-    """The word of the units table for a written weight, volume or count unit, "%" for a percentage; None for anything else."""
+    """A weight, volume or count unit as the units table spells it, "%" for a percentage; None for other words."""
     plain = fold(text).strip(" .:()[]")
-    if plain in ("%", "percent", "pct", "prozent", "% w/w", "w/w", "wt%", "wt %", "pourcent"):
-        return "%"
     if not plain or len(plain) > 24 or plain.isdigit():
         return None
     if plain in _UNIT_WORDS:
@@ -114,8 +95,8 @@ def heading_unit(text: str) -> str | None:
     """The unit that a heading states: "amount (g)", "Weight / oz", "grams", "Menge in g", "% w/w"."""
     inside = re.findall(r"[(\[{]([^)\]}]*)[)\]}]", text)
     after = re.findall(r"[/,|:]\s*([^/,|:()\[\]]+)$", text)
-    last = re.findall(r"(?:\bin|\ben)?\s(\S+)$", text)
-    for candidate in [*inside, *after, text, *last]:
+    last, first = re.findall(r"\s(\S+)$", text), re.findall(r"^(\S+)\s+(?:per|for|pro|par|je)\b", text)
+    for candidate in [*inside, *after, text, *last, *first]:
         found = unit_word(candidate.removeprefix("in ").strip())
         if found and found not in ("piece", "each"):
             return found
@@ -133,7 +114,7 @@ def format_unit(number_format: str) -> str | None:
 
 def is_total(text: str) -> bool:
     """Whether a row's label says that it adds up the rows above."""
-    return bool(text) and len(text) <= 60 and bool(_TOTAL.match(fold(text).strip(" :*=")))
+    return bool(text) and len(text) <= 60 and bool(_TOTAL.fullmatch(heading(text) or fold(text)))
 
 
 def is_subtotal(text: str) -> bool:
@@ -143,4 +124,4 @@ def is_subtotal(text: str) -> bool:
 
 def is_phase_name(text: str) -> bool:
     """Whether a text by itself sounds like the name of a phase."""
-    return bool(text) and len(text) <= 60 and bool(_PHASE_WORD.search(fold(text).strip()))
+    return bool(text) and len(text) <= 60 and bool(_PHASE.fullmatch(fold(text).strip()))

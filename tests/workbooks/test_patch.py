@@ -126,8 +126,8 @@ def test_prefixes_and_byte_order_marks(mark):
     xml = (
         mark
         + (
-            f'<x:worksheet xmlns:x="{MAIN}"><x:dimension ref="A1"/><x:sheetData><x:row r="1"><x:c r="A1"><x:f>1+1</x:f></x:c>'
-            "</x:row></x:sheetData></x:worksheet>"
+            f'<x:worksheet xmlns:x="{MAIN}"><x:dimension ref="A1"/><x:sheetData><x:row r="1">'
+            '<x:c r="A1"><x:f>1+1</x:f></x:c></x:row></x:sheetData></x:worksheet>'
         ).encode()
     )
     new = patch_sheet(xml, {(1, 1): Result(2.0), (2, 2): Constant("é"), (1, 3): Formula("A1*2", 4.0)})

@@ -38,7 +38,7 @@ _NOT_TELLING = {
     "CELL": "CELL depends on how the sheet looks",
     "INFO": "INFO depends on the program that is open",
     "FORMULATEXT": "FORMULATEXT shows the text of another formula",
-    "_XLFN.FORMULATEXT": "FORMULATEXT shows the text of another formula",
+    "ANCHORARRAY": "ANCHORARRAY (a spilled range, A1#) is not known to the embedded engine",
     "SINGLE": "the @ sign stands before something that the embedded engine cannot reduce to one cell",
 }
 _ARRAYS = (COLUMN, ROW, TABLE)

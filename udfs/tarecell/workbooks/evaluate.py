@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from tarecell.errors import CellError
-from tarecell.hosts.embedded import Engine, EngineMissing, Translated, Translator, Uncomputed, Unsupported
+from tarecell.hosts.embedded import Area, Engine, EngineMissing, Translated, Translator, Uncomputed, Unsupported
 from tarecell.workbooks import cells
 from tarecell.workbooks.cells import FormulaCell
 from tarecell.workbooks.dependents import Dependents
@@ -29,7 +29,7 @@ class Evaluation:
     """What the formulas of a workbook give.
 
     `values`: by sheet and cell, the value of every formula and of every cell that an array formula fills. `left`: the
-    cells that keep what the file holds, and why. `read`: the areas that each formula reads.
+    cells that keep what the file holds, and why. `reads`: the areas that each formula reads.
     """
 
     sheets: dict[str, tuple[SheetPart, SheetMap]]
@@ -37,6 +37,7 @@ class Evaluation:
     left: dict[Place, str] = field(default_factory=dict)
     formulas: dict[Place, FormulaCell] = field(default_factory=dict)
     reasons: dict[Place, str] = field(default_factory=dict)
+    reads: dict[Place, list[Area]] = field(default_factory=dict)
 
 
 def evaluate(workbook: str | Path | Package, without_functions: bool = False) -> Evaluation:
@@ -108,6 +109,7 @@ class _Run:
             self._leave(formula, f"the embedded engine cannot read the formula ({error})")
             return
         self.translated[place] = translated
+        self.result.reads[place] = translated.reads
         if number is not None:
             self.numbers[place] = number
 

@@ -21,9 +21,13 @@ Value = float | int | bool | str | CellError
 
 @dataclass(frozen=True)
 class Result:
-    """What a cell shows, its formula kept. In a cell without a formula: a value that an array formula fills in."""
+    """What a cell shows, its formula kept. In a cell without a formula: a value that an array formula fills in.
+
+    `style`: its cell format, kept as it is if left out.
+    """
 
     value: Value
+    style: int | None = None
 
 
 @dataclass(frozen=True)
@@ -80,7 +84,7 @@ def _spliced(xml: bytes, splices: list[tuple[int, int, bytes]]) -> bytes:
 
 def _refuse_broken_groups(sheet: SheetMap, edits: Mapping[Position, CellEdit]) -> None:
     """A cell that others' formulas hang on is not overwritten: the others would lose theirs."""
-    written = [where for where, edit in edits.items() if not isinstance(edit, Result)]
+    written = [where for where, edit in edits.items() if not isinstance(edit, Result) or edit.style is not None]
     if not written:
         return
     arrays = sheet.arrays()
@@ -92,8 +96,16 @@ def _refuse_broken_groups(sheet: SheetMap, edits: Mapping[Position, CellEdit]) -
                 f"{address(where)} holds the formula that other cells share; it cannot be overwritten"
             )
         for anchor, box in arrays.items():
-            if inside(where, box) and (anchor != where or box[:2] != box[2:]):
+            if inside(where, box) and not _whole(box, edits):
                 raise WorkbookProblem(f"{address(where)} belongs to the array formula in {address(anchor)}")
+
+
+def _whole(box: tuple[int, int, int, int], edits: Mapping[Position, CellEdit]) -> bool:
+    """Whether every cell of an area is written."""
+    top, left, bottom, right = box
+    if (bottom - top + 1) * (right - left + 1) > len(edits):
+        return False
+    return all((row, column) in edits for row in range(top, bottom + 1) for column in range(left, right + 1))
 
 
 # -- cells ---------------------------------------------------------------------------------------------------------
@@ -146,7 +158,7 @@ def _cell(prefix: str, where: Position, style: str, kind: str | None, content: b
 
 
 def _changed_cell(sheet: SheetMap, cell: CellMap, edit: CellEdit) -> bytes:
-    if isinstance(edit, Result):
+    if isinstance(edit, Result) and edit.style is None:
         return _with_result(sheet, cell, edit.value)
     style = cell.attributes.get("s") if edit.style is None else str(int(edit.style))
     kind, content = _content(sheet.prefix, edit)

@@ -78,8 +78,9 @@ def _kept_share(margin: float, fee_share: float) -> float:
 def price(
     cost: float, margin: float, fee_share: float = 0.0, fixed_fee: float = 0.0, round_to: float | None = None
 ) -> float:
-    """The price that leaves `margin` (a share of the price) after selling fees: (cost + fixed fee) / (1 − fees − margin).
+    """The price that leaves `margin` after selling fees: (cost + fixed fee) / (1 − fees − margin).
 
+    margin and fee_share: shares of the price.
     round_to: rounded up to whole multiples of it, so that the margin is kept.
     """
     exact = (cost + fixed_fee) / _kept_share(margin, fee_share)

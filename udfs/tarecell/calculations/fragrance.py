@@ -38,9 +38,8 @@ def cap(table: CapsTable, fragrance: str, category: str) -> float:
         raise WrongValue(f"category {wanted} stands twice in the first row of the table: keep one column")
     found = table.caps[row][columns[0]]
     if found is None:
-        raise NotFound(
-            f"no cap stated for “{table.fragrances.names[row]}” in category {wanted}: ask the supplier for the certificate"
-        )
+        name = table.fragrances.names[row]
+        raise NotFound(f"no cap stated for “{name}” in category {wanted}: ask the supplier for the certificate")
     return found
 
 

@@ -61,9 +61,10 @@ def up_to_step(amount: float, step: float) -> float:
 def apportion(amounts: Sequence[float], step: float, keep_all: bool = True) -> list[float]:
     """Amounts rounded to the step so that they add up to their total, rounded to the step.
 
-    Largest-remainder apportionment (Hamilton's method): every amount is first rounded down; the steps that are then missing
-    go to the amounts with the largest remainders, so no amount is off by a whole step. With `keep_all`, an amount that is
-    not zero never becomes zero: #NUM! where it is smaller than half a step, or where there are not enough steps to go round.
+    Largest-remainder apportionment (Hamilton's method): every amount is first rounded down; the steps that are then
+    missing go to the amounts with the largest remainders, so no amount is off by a whole step. With `keep_all`, an
+    amount that is not zero never becomes zero: #NUM! where it is smaller than half a step, or where there are not
+    enough steps to go round.
     """
     counts = [units_in(a, step) for a in amounts]
     whole = [math.floor(c) for c in counts]

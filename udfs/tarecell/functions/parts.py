@@ -21,13 +21,12 @@ class PartsArgument(Argument):
         if self._last is not None and raw.__class__ is tuple and self._last[0] == raw:
             return self._last[1]
         rows = rows_of(raw)
-        if len(rows) == 1 and len(rows[0]) == 1:
-            check_error(rows[0][0], self.name)
+        for i, row in enumerate(rows, 1):
+            for cell in row:
+                check_error(cell, f"{self.name}, row {i}")
         if not rows or any(len(row) not in (4, 5) for row in rows):
             raise WrongValue(f"{self.name}: 4 or 5 columns are wanted: item, part, quantity, unit cost, loss share")
         start = 1 if _is_heading(rows) else 0
-        for cell in rows[0] if start else ():
-            check_error(cell, f"{self.name}, row 1")
         lines = [self._line(row, i) for i, row in enumerate(rows[start:], start + 1) if not all(map(is_blank, row))]
         if not lines:
             raise WrongValue(f"{self.name} is blank: {self.doc}")
@@ -52,7 +51,6 @@ class PartsArgument(Argument):
     def _amount(self, cell: Any, where: str) -> float | None:
         if is_blank(cell):
             return None
-        check_error(cell, where)
         value = number_of(cell, where)
         if value < 0:
             raise OutOfRange(f"{where} is negative ({value:g})")

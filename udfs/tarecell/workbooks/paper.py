@@ -173,22 +173,26 @@ def protect(sheet: Worksheet) -> None:
     sheet.protection.formatColumns = sheet.protection.formatRows = sheet.protection.formatCells = False
 
 
+WHERE_TO_TYPE = (
+    "In the cells with the orange Input look, like this one →",
+    "Everything else is worked out. It is protected without a password.",
+)
+
+
 def start_here(
-    book: Workbook, title: str, lines: Sequence[str], cautions: Sequence[str], sources: Sequence[str]
+    book: Workbook,
+    title: str,
+    lines: Sequence[str],
+    cautions: Sequence[str],
+    sources: Sequence[str],
+    where_to_type: Sequence[str] = WHERE_TO_TYPE,
 ) -> None:
     """The first sheet: five lines on what the workbook does, then where to type, cautions, sources and version."""
     sheet = open_sheet(book, "Start here", title, "Made with Tarecell", (4, 100), landscape=False)
     row = 4
     for heading, texts, fill in (
         ("What it does", lines, None),
-        (
-            "Where to type",
-            (
-                "In the cells with the orange Input look, like this one →",
-                "Everything else is worked out. It is protected without a password.",
-            ),
-            None,
-        ),
+        ("Where to type", where_to_type, None),
         ("Cautions", cautions, CAUTION_FILL),
         ("Sources", sources, None),
     ):
@@ -199,7 +203,7 @@ def start_here(
             sheet.row_dimensions[row + offset].height = 15 * (1 + len(text) // 105)
             if fill:
                 cell.fill = fill
-        if heading == "Where to type":
+        if texts and texts[0].endswith("→"):
             take(sheet, f"C{row + 1}", "type here")
             sheet.column_dimensions["C"].width = 12
         row += len(texts) + 2

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from openpyxl import Workbook
+from openpyxl.chart import BarChart, Reference
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 from openpyxl.utils import get_column_letter, quote_sheetname
@@ -177,6 +178,48 @@ WHERE_TO_TYPE = (
     "In the cells with the orange Input look, like this one →",
     "Everything else is worked out. It is protected without a password.",
 )
+
+
+def bars(
+    sheet: Worksheet,
+    anchor: str,
+    titles: tuple[str, str, str],
+    names: tuple[Worksheet, str],
+    series: Sequence[tuple[Worksheet, str]],
+    stacked: bool = False,
+    number_format: str = WHOLE,
+    size: tuple[float, float] = (24, 8),
+) -> None:
+    """A chart of lying bars, the first row on top. titles: of the chart, of the names, of the numbers with their unit;
+    names and series: a sheet and the cells of one column, each series from its heading cell on; size in cm."""
+    chart = BarChart()
+    chart.type, chart.title = "bar", titles[0]
+    chart.x_axis.title, chart.y_axis.title = titles[1:]
+    for source, area in series:
+        chart.add_data(Reference(source, range_string=f"{quote_sheetname(source.title)}!{area}"), titles_from_data=True)
+    chart.set_categories(Reference(names[0], range_string=f"{quote_sheetname(names[0].title)}!{names[1]}"))
+    chart.x_axis.scaling.orientation = "maxMin"  # the first row on top, as in the sheet
+    chart.y_axis.crosses = "max"  # which puts the numbers back to the bottom
+    chart.x_axis.delete = chart.y_axis.delete = False
+    chart.y_axis.number_format, chart.y_axis.scaling.min = number_format, 0
+    chart.legend = chart.legend if len(series) > 1 else None
+    if chart.legend:
+        chart.legend.position = "b"
+    chart.gapWidth = 60
+    if stacked:
+        chart.grouping, chart.overlap = "stacked", 100
+    for one, colour in zip(chart.series, ("52796F", "E09F3E", "9E2A2B", "577590"), strict=False):
+        one.graphicalProperties.solidFill = colour
+    chart.width, chart.height = size
+    sheet.add_chart(chart, anchor)
+
+
+def close(sheet: Worksheet, area: str, titles: str | None = None) -> None:
+    """The last touch on a sheet: what is printed, the rows repeated on each page ("7:7"), and its formulas guarded."""
+    sheet.print_area = area
+    if titles:
+        sheet.print_title_rows = titles
+    protect(sheet)
 
 
 def start_here(

@@ -31,6 +31,29 @@ def _calc(args) -> int:
     return FOUND if report.errors or report.left_alone else GOOD
 
 
+def _find(args) -> int:
+    from tarecell.workbooks.find import describe, find_recipes
+
+    tables = find_recipes(args.file)
+    print(describe(tables))
+    return GOOD if tables else FOUND
+
+
+def _check(args) -> int:
+    from tarecell.workbooks.check import check_workbook
+
+    report = check_workbook(args.file)
+    print(report.as_json() if args.json else report.text())
+    return report.exit_status
+
+
+def _functions(args) -> int:
+    from tarecell.functions.guide import plain_entry, plain_table
+
+    print(plain_entry(args.name) if args.name else plain_table())
+    return GOOD
+
+
 def _office_build(args) -> int:
     from tarecell.hosts.libreoffice import build
 
@@ -55,7 +78,7 @@ def _office_remove(args) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="tarecell",
-        description="Tested spreadsheet functions and workbooks for people who make bath, body and candle goods by hand.",
+        description="Tested spreadsheet functions and workbooks for makers of bath, body and candle goods.",
     )
     parser.add_argument("--version", action="version", version=f"Tarecell {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
@@ -69,6 +92,19 @@ def _parser() -> argparse.ArgumentParser:
     calc.add_argument("out", nargs="?", help="the new file (default: NAME.calc.xlsx beside it)")
     calc.add_argument("--in-place", action="store_true", help="write over the file itself, keeping a backup")
     calc.set_defaults(run=_calc)
+
+    find = commands.add_parser("find", help="say which recipes a workbook holds, and why it is believed")
+    find.add_argument("file", help="an .xlsx or .xlsm workbook")
+    find.set_defaults(run=_find)
+
+    check = commands.add_parser("check", help="inspect a recipe or cost workbook")
+    check.add_argument("file", help="an .xlsx or .xlsm workbook")
+    check.add_argument("--json", action="store_true", help="the findings for a program to read")
+    check.set_defaults(run=_check)
+
+    functions = commands.add_parser("functions", help="the guide: all functions, or one of them")
+    functions.add_argument("name", nargs="?", help="a function, such as TC_LYE")
+    functions.set_defaults(run=_functions)
 
     office = commands.add_parser("libreoffice", help="the functions in LibreOffice Calc")
     steps = office.add_subparsers(title="steps", metavar="STEP", required=True)
@@ -88,6 +124,7 @@ def _parser() -> argparse.ArgumentParser:
 def main(argv: Sequence[str] | None = None) -> int:
     """Runs one command. Returns the exit status: 0 done, 1 findings, 2 could not be done."""
     args = _parser().parse_args(argv)
+    from tarecell.errors import CellError
     from tarecell.hosts.embedded import EngineMissing
     from tarecell.hosts.libreoffice import OfficeProblem
     from tarecell.workbooks.problems import WorkbookProblem
@@ -97,6 +134,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     except (WorkbookProblem, OfficeProblem, EngineMissing) as problem:
         print(f"tarecell: {problem}", file=sys.stderr)
         return PROBLEM
+    except CellError as problem:
+        print(f"tarecell: {problem.reason}", file=sys.stderr)
+        return PROBLEM
+    except BrokenPipeError:  # the reader of a pipe has seen enough
+        sys.stderr.close()
+        return GOOD
     except KeyboardInterrupt:
         print("tarecell: stopped", file=sys.stderr)
         return 130

@@ -1,25 +1,17 @@
 """Product types: what kind of product a name means, and its IFRA category."""
 
 import re
-from functools import cache
 
 from tarecell.errors import NotFound
-from tarecell.tables import Names, rows
+from tarecell.tables.lookup import row_of
 
 CODES = ("1", "2", "3", "4", "5A", "5B", "5C", "5D", "6", "7A", "7B", "8", "9", "10A", "10B", "11A", "11B", "12")
 _CODE = re.compile(r"(?:ifra\s*)?(?:cat(?:egory)?\.?\s*)?([0-9]{1,2}\s*[a-d]?)(?:\.0+)?", re.IGNORECASE)
 
 
-@cache
-def _names() -> tuple[Names, list[dict[str, str]]]:
-    pairs = [(name, row) for row in rows("product_types") for name in (row["product"], *row["also"].split("|")) if name]
-    return Names((name for name, _ in pairs), "product type"), [row for _, row in pairs]
-
-
 def product_type(product: str) -> dict[str, str]:
     """The table's row for a product type: product, category, exposure, source. #N/A with the nearest names."""
-    names, listed = _names()
-    return listed[names.position(product)]
+    return row_of("product_types", product, "product type")
 
 
 def code(text: str) -> str | None:

@@ -23,13 +23,20 @@ def _explain(function: str, *arguments: Any, host: Host) -> str:
 
 @cache
 def _listed() -> dict[str, tuple[Names, list[dict[str, str]]]]:
-    """The rows of every reference table that tells about materials or products, by their names."""
+    """The rows of every reference table that tells about materials or products, by all their names; an oil also without
+    that word, as the soap functions take it."""
     listed = {}
     for table in tables():
         if table != "units":
-            column = next(iter(rows(table)[0]))
-            listed[table] = Names((row[column] for row in rows(table)), table), list(rows(table))
+            pairs = [(name, row) for row in rows(table) for name in _all_names(row)]
+            listed[table] = Names((name for name, _ in pairs), table), [row for _, row in pairs]
     return listed
+
+
+def _all_names(row: dict[str, str]) -> list[str]:
+    names = [next(iter(row.values())), *row.get("also", "").split("|")]
+    short = [name[:-4] for name in names if name.endswith(" oil")]
+    return [name for name in dict.fromkeys(names + short) if name]
 
 
 def _from_tables(name: str) -> list[str]:
@@ -38,8 +45,8 @@ def _from_tables(name: str) -> list[str]:
         for position in names.positions(name):
             row = listed[position]
             at = f" (at {row['celsius']} °C)" if row.get("celsius") else ""
-            certainty = CERTAINTY[row["certainty"]]
-            found.append(f"{names.names[position]}, {table.replace('_', ' ')}{at}: {row['source']} — {certainty}")
+            told = f"{next(iter(row.values()))}, {table.replace('_', ' ')}{at}: {row['source']}"
+            found.append(f"{told} — {CERTAINTY[row['certainty']]}")
     return found
 
 

@@ -11,7 +11,8 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-from tarecell.functions import REGISTRY
+from tarecell.functions import REGISTRY, find
+from tarecell.functions.kinds import Argument
 from tarecell.functions.records import Example, Record
 
 START, END = "<!-- functions: generated from the records -->", "<!-- functions: end -->"
@@ -100,7 +101,7 @@ def guide() -> str:
 def _entry(record: Record) -> list[str]:
     lines = [f"### {record.name}", "", f"`{record.signature}`", "", record.summary, ""]
     for argument in record.arguments:
-        left_out = "" if argument.required else f"; if left out: {_default(argument.default)}"
+        left_out = _left_out(argument)
         lines.append(f"- `{argument.name}` ({argument.kind}): {argument.doc}{left_out}")
     if record.arguments:
         lines.append("")
@@ -113,10 +114,39 @@ def _entry(record: Record) -> list[str]:
     return lines
 
 
-def _default(value: Any) -> str:
+def plain_entry(name: str) -> str:
+    """One function's entry for a terminal. CellError with the nearest names for an unknown one."""
+    record = find(name)
+    lines = [record.signature, "", record.summary, ""]
+    for argument in record.arguments:
+        left_out = _left_out(argument)
+        lines.append(f"  {argument.name} ({argument.kind}): {argument.doc}{left_out}")
+    lines += ["", "Examples"]
+    lines += [f"  {call_shown(record, e)}  →  {result_shown(e)}" for e in record.examples]
+    lines += ["", f"Source: {record.source}"]
+    if record.cautions:
+        lines += ["", f"Caution: {record.cautions}"]
+    return "\n".join(lines)
+
+
+def plain_table() -> str:
+    """All functions, one line each, by family, for a terminal."""
+    lines = []
+    for family, records in by_family():
+        lines += ["", family]
+        lines += [f"  {r.name:<24}{r.summary}" for r in records]
+    return "\n".join(lines).lstrip()
+
+
+def _left_out(argument: Argument) -> str:
+    """What holds when an optional argument is left out."""
+    if argument.required:
+        return ""
+    value = argument.default
     if value is None:
-        return "none"
-    return str(value).upper() if isinstance(value, bool) else f"{value:g}" if isinstance(value, float) else str(value)
+        return "" if "left out" in argument.doc else "; may be left out"
+    shown = str(value).upper() if isinstance(value, bool) else f"{value:g}" if isinstance(value, float) else value
+    return f"; if left out: {shown}"
 
 
 def inserted(text: str) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from openpyxl import Workbook
 from openpyxl.chart import BarChart, Reference
+from openpyxl.chart.label import DataLabelList
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 from openpyxl.utils import get_column_letter, quote_sheetname
@@ -101,11 +102,21 @@ def take(sheet: Worksheet, address: str, value, number_format: str | None = None
     return cell
 
 
+def explain(sheet: Worksheet, area: str, note: str) -> None:
+    """A note that shows beside any input cell of an area when it is selected."""
+    _validation(sheet, area, DataValidation(allow_blank=True), note)
+
+
 def choose(sheet: Worksheet, area: str, source: str, note: str | None = None, strict: bool = False) -> None:
     """A drop-down list on input cells. `source`: a defined name, a range, or a few words '"a,b,c"'."""
     validation = DataValidation(type="list", formula1=source, allow_blank=True)
     validation.showErrorMessage = strict
     _validation(sheet, area, validation, note)
+
+
+def note(sheet: Worksheet, area: str, text: str) -> None:
+    """A note that shows beside input cells when they are selected: what to type, and its unit."""
+    _validation(sheet, area, DataValidation(allow_blank=True), text)
 
 
 def _validation(sheet: Worksheet, area: str, validation: DataValidation, note: str | None) -> None:
@@ -168,6 +179,39 @@ def flag(sheet: Worksheet, area: str, formula: str) -> None:
     sheet.conditional_formatting.add(area, FormulaRule(formula=[formula], fill=ALERT))
 
 
+def print_set_up(sheet: Worksheet, area: str, title_rows: str | None = None) -> None:
+    """What is printed, and the rows repeated on every page, such as "12:12"."""
+    sheet.print_area = area
+    if title_rows:
+        sheet.print_title_rows = title_rows
+
+
+def bars(
+    sheet: Worksheet,
+    anchor: str,
+    title: str,
+    axes: tuple[str, str],
+    labels: str,
+    values: str,
+    size: tuple[float, float],
+    number_format: str = "0",
+) -> BarChart:
+    """A bar chart of one column or row on its own sheet. axes: the titles under and beside it; size: cm across and high."""
+    chart = BarChart()
+    chart.title, chart.legend, chart.gapWidth = title, None, 60
+    chart.x_axis.title, chart.y_axis.title = axes
+    chart.x_axis.delete = chart.y_axis.delete = False
+    chart.y_axis.number_format = number_format
+    chart.width, chart.height = size
+    chart.add_data(Reference(sheet, range_string=f"{quote_sheetname(sheet.title)}!{values}"))
+    chart.set_categories(Reference(sheet, range_string=f"{quote_sheetname(sheet.title)}!{labels}"))
+    chart.series[0].graphicalProperties.solidFill = HEAD_FILL.fgColor.rgb[-6:]
+    chart.dataLabels = DataLabelList(showVal=True, showSerName=False, showCatName=False, showLegendKey=False)
+    chart.dataLabels.numFmt = number_format
+    sheet.add_chart(chart, anchor)
+    return chart
+
+
 def protect(sheet: Worksheet) -> None:
     """Guards the formulas against a slip of the hand. No password: it can be lifted by a click."""
     sheet.protection.sheet = True
@@ -180,7 +224,7 @@ WHERE_TO_TYPE = (
 )
 
 
-def bars(
+def lying_bars(
     sheet: Worksheet,
     anchor: str,
     titles: tuple[str, str, str],
@@ -233,12 +277,15 @@ def start_here(
     """The first sheet: five lines on what the workbook does, then where to type, cautions, sources and version."""
     sheet = open_sheet(book, "Start here", title, "Made with Tarecell", (4, 100), landscape=False)
     row = 4
-    for heading, texts, fill in (
+    sections = [
         ("What it does", lines, None),
         ("Where to type", where_to_type, None),
         ("Cautions", cautions, CAUTION_FILL),
         ("Sources", sources, None),
-    ):
+    ]
+    if cautions_first:
+        sections.insert(0, sections.pop(2))
+    for heading, texts, fill in sections:
         put(sheet, f"A{row}", heading, None, STRONG)
         for offset, text in enumerate(texts, 1):
             cell = put(sheet, f"B{row + offset}", text)

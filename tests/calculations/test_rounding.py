@@ -30,14 +30,14 @@ def apportioned(amounts, step):
     return [g * exact(step) for g in given_out]
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(AMOUNTS, STEPS)
 def test_apportion_agrees_with_exact_fractions(amounts, step):
     found = rounding.apportion(amounts, step, keep_all=False)
     assert [exact(f) for f in found] == apportioned(amounts, step)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(AMOUNTS, STEPS)
 def test_apportion_keeps_the_total_and_moves_no_row_by_a_step(amounts, step):
     try:

@@ -20,7 +20,7 @@ def exact(value):
     return Fraction(repr(value))
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(RECIPE, WEIGHT)
 def test_scale_keeps_the_sum_and_the_proportions(amounts, target):
     found = scaling.scale(amounts, target)
@@ -30,7 +30,7 @@ def test_scale_keeps_the_sum_and_the_proportions(amounts, target):
     assert math.fsum(found) == pytest.approx(target, rel=1e-14)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(RECIPE, WEIGHT, STEP)
 def test_rounded_scale_adds_up_to_the_target_rounded(amounts, target, step):
     total = sum(map(exact, amounts))
@@ -48,7 +48,7 @@ def test_rounded_scale_adds_up_to_the_target_rounded(amounts, target, step):
         assert (f == 0) == (w == 0), "an ingredient that is not zero never rounds to zero"
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(RECIPE, WEIGHT)
 def test_shares_and_amounts_are_inverse(recipe, batch):
     shares = scaling.shares(recipe)
@@ -56,7 +56,7 @@ def test_shares_and_amounts_are_inverse(recipe, batch):
     assert scaling.amounts(shares, batch) == pytest.approx(scaling.scale(recipe, batch), rel=1e-12)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(WEIGHT, SHARE, st.lists(SHARE, max_size=3))
 def test_within_in_exact_fractions_and_back(base, share, others):
     taken = sum(map(exact, [share, *others]))
@@ -72,7 +72,7 @@ def test_within_in_exact_fractions_and_back(base, share, others):
     assert scaling.finished_share(found, base, other_weights) == pytest.approx(share, rel=1e-11)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(st.integers(1, 500), WEIGHT, st.integers(0, 90).map(lambda n: n / 100))
 def test_a_batch_fills_its_pieces(pieces, fill, loss):
     batch = scaling.batch(pieces, fill, loss)
@@ -80,7 +80,7 @@ def test_a_batch_fills_its_pieces(pieces, fill, loss):
     assert scaling.leftover(batch, fill, loss) == pytest.approx(0, abs=1e-8 * batch)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(WEIGHT, WEIGHT, st.integers(0, 90).map(lambda n: n / 100))
 def test_pieces_and_leftover_make_the_batch(batch, fill, loss):
     usable = batch * (1 - loss)
@@ -89,7 +89,7 @@ def test_pieces_and_leftover_make_the_batch(batch, fill, loss):
     assert scaling.pieces(batch, fill, loss) * fill + left == pytest.approx(usable, rel=1e-8)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(RECIPE, st.data())
 def test_the_largest_batch_uses_up_what_limits_it(recipe, data):
     shelf = data.draw(st.lists(WEIGHT, min_size=len(recipe), max_size=len(recipe)))

@@ -54,7 +54,7 @@ def parts(text: str) -> list[tuple[float, str]]:
 def _word(raw: str, text: str) -> str:
     word = raw.strip()
     word = word[:-4].strip() if word.lower().endswith(" and") else word
-    if word[0] in _DASHES or word[-1] in _DASHES or word.lower() in ("to", "or"):
+    if word[0] in _DASHES or word[-1] in _DASHES or word.lower().split()[-1] in ("to", "or"):
         raise WrongValue(f"“{text}” reads like a range: write one amount")
     return word
 

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from tarecell.tables import fold
 from tarecell.workbooks import find_words as words
 from tarecell.workbooks.find_build import build
 from tarecell.workbooks.find_columns import Heading, headings_in
@@ -69,11 +70,29 @@ def _in_sheet(grid: Grid, named: list[RecipeTable]) -> list[RecipeTable]:
         below = {h.row for h in headings if h.row > heading.last and _overlap(h, heading)}
         layout = _layout(heading)
         rows = read_rows(grid, heading.last + 1, layout, below)
-        if rows.ingredients:
-            table = build(grid, layout, rows, heading.row, heading)
+        for title, part in _by_recipe(grid, rows, heading.recipe):
+            table = build(grid, layout, part, heading.row, heading)
+            table.title = title or table.title
             tables.append(table)
             used |= _cells(table)
     return tables + _without_headings(grid, used)
+
+
+def _by_recipe(grid: Grid, rows: Rows, column: int | None) -> list[tuple[str, Rows]]:
+    """The rows apart by recipe, where a column names it; a blank cell means the recipe of the row above."""
+    if not rows.ingredients:
+        return []
+    if column is None:
+        return [("", rows)]
+    parts: list[tuple[str, Rows]] = []
+    for row in rows.ingredients:
+        title = grid.text(row, column)
+        if not parts or (title and fold(title) != fold(parts[-1][0])):
+            parts.append((title, Rows()))
+        parts[-1][1].ingredients.append(row)
+    if len(parts) == 1:
+        return [(parts[0][0], rows)]
+    return parts
 
 
 def _without_headings(grid: Grid, used: set[Position]) -> list[RecipeTable]:

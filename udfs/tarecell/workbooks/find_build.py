@@ -64,6 +64,8 @@ def build(
     table.reasons += _reasons(grid, table, heading, evidence, named, main.why)
     table.doubts += rows.doubts + ([heading.guessed] if heading and heading.guessed else [])
     _doubt(grid, table)
+    if heading and heading.priced and table.amount_kind == NO_UNIT:
+        table.doubts.append("prices stand beside amounts without a unit: it is taken as a recipe but may be an order")
     table.confidence = _confidence(table, bool(named), bool(heading), bool(heading and heading.guessed))
     return table
 
@@ -212,7 +214,7 @@ def _doubt(grid: Grid, table: RecipeTable) -> None:
         table.doubts.append(f"no number in {_rows_named(stand_ins)} (“{table_text(grid, table, stand_ins[0])}”)")
     uncalculated = [r.row for r in table.rows if grid[r.row, table.amount_column].formula and r.amount is None]
     if uncalculated:
-        table.notes.append(f"{len(uncalculated)} amounts are formulas without a stored result: recalculate to see them")
+        table.notes.append(f"no stored result in {_rows_named(uncalculated)} of the amounts: recalculate to see them")
     if len(table.rows) < 2:
         table.doubts.append("it has a single row")
 

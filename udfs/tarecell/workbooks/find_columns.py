@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from tarecell.workbooks import find_words as words
 from tarecell.workbooks.find_amounts import STAND_IN, read
-from tarecell.workbooks.find_grid import Grid
+from tarecell.workbooks.find_grid import BLANK, Grid
 
 
 @dataclass
@@ -18,6 +18,8 @@ class Heading:
     amounts: list[int] = field(default_factory=list)
     unit: int | None = None
     phase: int | None = None
+    recipe: int | None = None  # a column that names the recipe of each row
+    priced: bool = False  # whether prices or costs stand beside the amounts
     guessed: str = ""  # why the amount column is a guess, where it is one
 
     @property
@@ -52,6 +54,9 @@ def _texts(grid: Grid, row: int) -> tuple[dict[int, str], int]:
     texts = {column: cell.text for column, cell in cells if cell.text and not cell.computed}
     if not texts or any(cell.number is not None and not _code(cell) for _, cell in cells):
         return {}, row
+    named = any(words.names_ingredients(text) for text in texts.values())
+    if not named and any(read(cell) for _, cell in cells):
+        return {}, row  # "Water | 350 g" is no row of headings; "Ingredient | 350 g" is one
     below = {column: cell for column, cell in grid.row(row + 1)}
     units = {c: cell.text for c, cell in below.items() if cell.text and words.heading_unit(cell.text)}
     if units and len(units) == len(below) and not any(words.role(t) == words.NAME for t in units.values()):
@@ -94,7 +99,22 @@ def _groups(known: dict[int, tuple[str, str | None]]) -> list[dict[int, tuple[st
                 groups.append(current)
                 current = {}
         current[column] = known[column]
-    return [*groups, current] if current else groups
+    return [_without_strays(group) for group in [*groups, current] if group]
+
+
+def _without_strays(group: dict[int, tuple[str, str | None]]) -> dict[int, tuple[str, str | None]]:
+    """A group without the texts that stand apart from it: notes to the right, a label to the left."""
+    known = [column for column, (_, role) in group.items() if role is not None]
+    if not known:
+        return group
+    kept = set(known)
+    for column in sorted(group):
+        if column - 1 in kept or min(known) <= column <= max(known):
+            kept.add(column)
+    for column in sorted(group, reverse=True):
+        if column + 1 in kept:
+            kept.add(column)
+    return {column: group[column] for column in sorted(kept)}
 
 
 def _next(known, columns, index):
@@ -136,8 +156,32 @@ def _assign(grid: Grid, heading: Heading) -> bool:
     heading.name = names[0]
     if not heading.amounts and words.MONEY not in has:
         _guess_amount(grid, heading)
-    heading.amounts = [c for c in heading.amounts if _filled(grid, heading, c)]
+    amounts = [c for c in heading.amounts if _filled(grid, heading, c)]
+    percents = {c for c in amounts if words.heading_unit(heading.text(c)) == "%"}
+    # What is typed in comes before what formulas make of it, and weights before percentages.
+    heading.amounts = sorted(amounts, key=lambda c: (_made_by_formulas(grid, heading, c), c in percents, c))
+    heading.priced = words.MONEY in has
+    heading.recipe = next((c for c, r in roles.items() if r == words.RECIPE and c != heading.name), None)
+    _look_left(grid, heading)
     return bool(heading.amounts)
+
+
+def _look_left(grid: Grid, heading: Heading) -> None:
+    """Takes in a column without a heading, left of the table, where it holds names of phases."""
+    column = heading.first_column - 1
+    if heading.phase or column < 1 or grid.text(heading.row, column) or heading.name != heading.first_column:
+        return
+    rows = range(heading.last + 1, min(heading.last + 60, grid.last_row) + 1)
+    texts = [(r, grid.text(r, column)) for r in rows if grid.text(r, column)]
+    if texts and all(words.is_phase_name(t) or words.is_total(t) for _, t in texts):
+        heading.columns[column] = "", None
+        if any(grid.text(r, heading.name) for r, t in texts if not words.is_total(t)):
+            heading.phase = column
+
+
+def _made_by_formulas(grid: Grid, heading: Heading, column: int) -> bool:
+    cells = [grid[r, column] for r in range(heading.last + 1, heading.last + 61) if grid.text(r, heading.name)]
+    return sum(cell.computed for cell in cells) * 2 > sum(cell is not BLANK for cell in cells)
 
 
 def _unnamed(grid: Grid, heading: Heading) -> list[int]:

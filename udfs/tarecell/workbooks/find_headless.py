@@ -1,7 +1,6 @@
 """Recipes without headings: names beside amounts, believed only where units, percentages or known materials back it."""
 
 import math
-import re
 from collections import Counter
 from functools import lru_cache
 
@@ -11,11 +10,6 @@ from tarecell.workbooks.find_amounts import NUMBER, STAND_IN, WRITTEN, read
 from tarecell.workbooks.find_grid import Grid
 from tarecell.workbooks.find_rows import Layout
 from tarecell.workbooks.references import Position
-
-_SETTING = re.compile(
-    r"\b(?:size|batch|jars?|loss|margin|price|cost|density|temperature|temp|pieces|count|fill|cap|limit|max|min|rate|hours?|"
-    r"minutes|mould|mold|tare|yield|target|superfat|concentration|diameter|height|width|length|volume|weight|ph)\b"
-)
 
 _COMMON = """water, distilled water, glycerin, glycerine, baking soda, citric acid, shea butter, beeswax, coconut oil,
     cornstarch, epsom salt, soy wax, fragrance, fragrance oil, essential oil, lye, vitamin e, sodium hydroxide,
@@ -121,7 +115,7 @@ def _with_heading_rows(grid: Grid, layout: Layout, first: int) -> int:
 def _evidence(grid: Grid, layout: Layout, block: list[int]) -> str:
     """What speaks for a recipe in these rows; "" where nothing does."""
     names = [grid.text(r, layout.name) for r in block]
-    if sum(bool(_SETTING.search(fold(n))) for n in names) * 3 >= len(names):
+    if sum(map(words.is_setting, names)) * 3 >= len(names):
         return ""
     amounts = [read(grid[r, layout.amount]) for r in block]
     written = [a for a in amounts if a.form == WRITTEN]

@@ -5,7 +5,7 @@ import re
 from dataclasses import dataclass, field
 
 from tarecell.workbooks import find_words as words
-from tarecell.workbooks.find_amounts import STAND_IN, holds_amount, read
+from tarecell.workbooks.find_amounts import PERCENT_TEXT, STAND_IN, holds_amount, read
 from tarecell.workbooks.find_grid import Grid
 from tarecell.workbooks.references import area
 
@@ -217,9 +217,13 @@ def _heads_its_sum(grid: Grid, row: int, layout: Layout, headings: set[int]) -> 
 
 def _stranger(grid: Grid, row: int, layout: Layout, blanks: int) -> bool:
     """Whether a row after a gap is something else: a different kind of amount or unit than the rows above have."""
+    if words.is_setting(grid.text(row, layout.name)):
+        return True
+    amount, percent = read(grid[row, layout.amount]), grid[row, layout.amount].percent
+    if percent != grid[row - blanks - 1, layout.amount].percent or (amount and amount.form == PERCENT_TEXT):
+        return not words.is_phase_name(grid.text(row, layout.phase) if layout.phase else "")
     if blanks < 2:
         return False
     if layout.unit:
         return words.unit_word(grid.text(row, layout.unit)) is None
-    amount = read(grid[row, layout.amount])
     return amount is None or amount.form == STAND_IN

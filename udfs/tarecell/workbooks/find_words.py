@@ -5,10 +5,11 @@ from functools import lru_cache
 
 from tarecell.calculations import units
 from tarecell.errors import CellError
-from tarecell.tables import fold
+from tarecell.tables import fold, rows, squeeze
 from tarecell.workbooks.find_headings import (
     AMOUNT,
     HEADINGS,
+    MATERIAL_HEADINGS,
     MONEY,
     NAME,
     NOTE,
@@ -17,6 +18,8 @@ from tarecell.workbooks.find_headings import (
     PERCENT,
     PHASE,
     PHASE_NAMES,
+    RECIPE,
+    SETTINGS,
     STOCK,
     TOTALS,
     UNIT,
@@ -30,11 +33,16 @@ def _list(words: str) -> list[str]:
 
 _ROLES = [(word, role) for role, words in HEADINGS.items() for word in _list(words)]
 _EXACT = {word: role for word, role in reversed(_ROLES)}
+_PHRASE = re.compile(rf"\b(?:{'|'.join(re.escape(word) for word in _EXACT if ' ' in word)})\b")
+LIMITING = re.compile(
+    r"\b(?:max|min|maximum|minimum|limits?|caps?|ifra|usage|rate|margin|discount|markup|purity|loss|superfat)\b"
+)
 _UNIT_WORDS = {word: unit for unit, words in UNITS.items() for word in _list(words)}
 _TOTAL_WORDS = "|".join(map(re.escape, _list(TOTALS)))
 # "Total", "Total batch (g)", "Batch total", "Phase A total:"
 _TOTAL = re.compile(rf"(?:{_TOTAL_WORDS})\b.*|(?:\S+ ){{1,3}}(?:{_TOTAL_WORDS})(?: \S{{1,3}})?")
 _SUBTOTAL = re.compile(r"\bsub[\s-]?totals?\b|\b(?:phase|fase)\b|zwischensumme|sous[\s-]total")
+_SETTING = re.compile(re.sub(r"\s+", "", SETTINGS))
 _PHASE_NAMES = "|".join(map(re.escape, _list(PHASE_NAMES)))
 _PHASE = re.compile(
     r".*(?:\b|[a-z])(?:phase|fase)\b.*|(?:part|stage|step|teil|partie|parte|etape)\b.{0,12}|[a-e][.:)]?|.*:|"
@@ -61,7 +69,9 @@ def role(text: str) -> str | None:
     if any(mark in whole for mark in "$€£"):
         return MONEY
     found = {_EXACT[w] for w in words if w in _EXACT}
-    found |= {r for phrase, r in _ROLES if " " in phrase and re.search(rf"\b{re.escape(phrase)}\b", whole)}
+    found |= {_EXACT[phrase] for phrase in _PHRASE.findall(whole)}
+    if LIMITING.search(whole):
+        return OTHER  # "max %", "IFRA limit": what may be used, not what is
     if MONEY in found or PACK in found or STOCK in found:
         return next(r for r in (MONEY, PACK, STOCK) if r in found)
     if "per" in words[1:] and unit_word(words[-1]):  # "g per mL": a density or a price, not an amount
@@ -72,7 +82,12 @@ def role(text: str) -> str | None:
         return AMOUNT
     if PERCENT in found:
         return PERCENT
-    return next((r for r in (NOTE, PHASE, NAME, AMOUNT, UNIT) if r in found and len(words) <= 5), None)
+    return next((r for r in (NOTE, PHASE, NAME, AMOUNT, UNIT, RECIPE) if r in found and len(words) <= 5), None)
+
+
+def names_ingredients(text: str) -> bool:
+    """Whether a heading stands over ingredients and could not be an ingredient itself, as "Oil" could."""
+    return role(text) == NAME and heading(text) not in _list(MATERIAL_HEADINGS)
 
 
 @lru_cache(maxsize=4000)
@@ -83,11 +98,19 @@ def unit_word(text: str) -> str | None:
         return None
     if plain in _UNIT_WORDS:
         return _UNIT_WORDS[plain]
+    if squeeze(plain.replace(".", " ")) not in _table_words():
+        return None
     try:
         found = units.unit(text.strip(" :()[]"))
     except CellError:
         return None
     return found.word if found.dimension in ("mass", "volume", "count") else None
+
+
+@lru_cache(maxsize=1)
+def _table_words() -> frozenset[str]:
+    """What may be a unit at all: asking the table for a word that it lacks is slow: it looks for nearest ones."""
+    return frozenset(squeeze(w.replace(".", " ")) for row in rows("units") for w in row["words"].split("|"))
 
 
 @lru_cache(maxsize=4000)
@@ -120,6 +143,11 @@ def is_total(text: str) -> bool:
 def is_subtotal(text: str) -> bool:
     """Whether a totals label speaks of one phase only."""
     return bool(_SUBTOTAL.search(fold(text)))
+
+
+def is_setting(text: str) -> bool:
+    """Whether a label speaks of the batch or the jar, not of an ingredient."""
+    return bool(_SETTING.search(fold(text)))
 
 
 def is_phase_name(text: str) -> bool:

@@ -273,6 +273,7 @@ def start_here(
     cautions: Sequence[str],
     sources: Sequence[str],
     where_to_type: Sequence[str] = WHERE_TO_TYPE,
+    cautions_first: bool = False,
 ) -> None:
     """The first sheet: five lines on what the workbook does, then where to type, cautions, sources and version."""
     sheet = open_sheet(book, "Start here", title, "Made with Tarecell", (4, 100), landscape=False)

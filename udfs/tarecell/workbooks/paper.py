@@ -179,13 +179,6 @@ def flag(sheet: Worksheet, area: str, formula: str) -> None:
     sheet.conditional_formatting.add(area, FormulaRule(formula=[formula], fill=ALERT))
 
 
-def print_set_up(sheet: Worksheet, area: str, title_rows: str | None = None) -> None:
-    """What is printed, and the rows repeated on every page, such as "12:12"."""
-    sheet.print_area = area
-    if title_rows:
-        sheet.print_title_rows = title_rows
-
-
 def bars(
     sheet: Worksheet,
     anchor: str,
@@ -196,7 +189,7 @@ def bars(
     size: tuple[float, float],
     number_format: str = "0",
 ) -> BarChart:
-    """A bar chart of one column or row on its own sheet. axes: the titles under and beside it; size: cm across and high."""
+    """A chart of standing bars, from cells of its own sheet. axes: the titles under and beside it; size in cm."""
     chart = BarChart()
     chart.title, chart.legend, chart.gapWidth = title, None, 60
     chart.x_axis.title, chart.y_axis.title = axes

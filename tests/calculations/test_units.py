@@ -16,9 +16,7 @@ DENSITY = st.floats(0.3, 3.0)
 
 
 def three_of_one_dimension():
-    return st.sampled_from(sorted(BY_DIMENSION)).flatmap(
-        lambda d: st.tuples(*[st.sampled_from(BY_DIMENSION[d])] * 3)
-    )
+    return st.sampled_from(sorted(BY_DIMENSION)).flatmap(lambda d: st.tuples(*[st.sampled_from(BY_DIMENSION[d])] * 3))
 
 
 @settings(max_examples=60, deadline=None)

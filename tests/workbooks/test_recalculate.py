@@ -3,6 +3,8 @@
 import datetime
 import re
 import zipfile
+from importlib.util import find_spec
+from pathlib import Path
 
 import openpyxl
 import pytest
@@ -57,8 +59,6 @@ def left(report):
 
 
 def test_the_copys_name():
-    from pathlib import Path
-
     assert calculated_name(Path("a/recipe.v2.xlsm")) == Path("a/recipe.v2.calc.xlsm")
 
 
@@ -173,6 +173,9 @@ COLUMN = {"A1": 1, "A2": 2, "A3": 4, "A4": 8}
         ("B2", "=INDEX(TC_SCALE(A1:A4,150),4)", 80),
         ("B2", "={1,2;3,4}", 1),
         ("B2", "=MAX({1,2;3,4})", 4),
+        ("B2", "=VLOOKUP(A1:A4,A1:A4,1,FALSE)", 2),
+        ("B2", "=ROUND(TC_SCALE(A1:A4,153),0)", 10),
+        ("B2", "=MAX(ABS(A1:A4))", 2),
     ],
 )
 def test_ordinary_formulas(tmp_path, cell, formula, expected):
@@ -276,6 +279,13 @@ def test_dates_of_both_systems(tmp_path, date1904):
         ("=SUM(A1", "cannot read"),
         ("=_xlfn.ANCHORARRAY(A1)", "ANCHORARRAY"),
         ("=B1+1", "circle"),
+        ("=SUMPRODUCT(LEN(A1:A4))", "through a range in LEN"),  # the engine would say 1, without an error
+        ("=SUMPRODUCT(ROUND(A1:A4,1),A1:A4)", "through a range in ROUND"),
+        ("=SUMPRODUCT(--ISNUMBER(IF(A1:A4>1,A1:A4)))", "through a range in ISNUMBER"),
+        ("=SUMPRODUCT(VLOOKUP(A1:A4,A1:A4,1,FALSE))", "through a range in VLOOKUP"),
+        ("=SUMPRODUCT(ROUND(TC_SCALE(A1:A4,10),0))", "through a range in ROUND"),
+        ("=SUMPRODUCT(LEN({1,22}))", "through a range in LEN"),
+        ("=MATCH(4,A1:A4*1,0)", "inside MATCH"),
     ],
 )
 def test_what_the_engine_cannot_compute_keeps_its_value(tmp_path, formula, reason):
@@ -332,6 +342,34 @@ def test_an_array_that_grew_is_left_to_the_program_that_resizes_it(tmp_path):
     report = recalculate(tmp_path / "b.xlsx")
     assert "4 rows" in left(report)["C1"]
     assert parts(report.out)[SHEET] == xml
+
+
+def test_an_array_formula_over_the_whole_sheet_is_left_alone(tmp_path):
+    path = book_of(tmp_path / "a.xlsx", {"A1": ArrayFormula("A1:XFD1048576", "=1+1"), "C3": "=A1"})
+    assert "1000000 cells" in left(recalculate(path))["A1"]
+
+
+def test_names_that_multiply_are_left_alone(tmp_path):
+    def prepare(book):
+        for i in range(25):
+            following = f"n{i + 1}x" if i < 24 else "S!$A$1"
+            book.defined_names[f"n{i}x"] = DefinedName(f"n{i}x", attr_text=f"{following}+{following}+{following}")
+        book.defined_names["loop"] = DefinedName("loop", attr_text="loop+1")
+
+    found = left(recalculate(book_of(tmp_path / "a.xlsx", {"A1": 1, "B1": "=n0x", "B2": "=loop"}, prepare)))
+    assert "refers to itself" in found["B2"] and ("too long" in found["B1"] or "refers to itself" in found["B1"])
+
+
+def test_the_workbooks_that_come_with_a_package_made_in_excel(tmp_path):
+    """Files that Excel wrote, with macros and buttons: copied part by part, and no value lost."""
+    for name in ("quickstart.xlsm", "quickstart_standalone.xlsm"):
+        source = Path(find_spec("xlwings").origin).with_name(name)
+        report = recalculate(source, tmp_path / name)
+        before, after = parts(source), parts(report.out)
+        assert list(before) == list(after)
+        assert {part for part in before if before[part] != after[part]} <= {
+            part for part in before if part.startswith("xl/worksheets/sheet") and b"<f" in before[part]
+        }
 
 
 def test_text_that_looks_like_a_formula_or_an_error_stays_text(tmp_path):

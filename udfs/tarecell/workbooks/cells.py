@@ -4,7 +4,7 @@ import datetime
 from dataclasses import dataclass
 
 from tarecell.errors import CellError
-from tarecell.hosts.embedded import Names
+from tarecell.hosts.embedded import Names, TableArea
 from tarecell.workbooks.package import Package, SheetPart, local
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import Position, area
@@ -12,6 +12,7 @@ from tarecell.workbooks.sheet_map import CellMap, SheetMap, sheet_map
 from tarecell.workbooks.xml_text import read_text
 
 Box = tuple[int, int, int, int]
+MOST_FILLED = 1_000_000  # cells that one array formula may fill
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,12 @@ def formula_cells(name: str, sheet: SheetMap) -> list[FormulaCell]:
         if formula is None:
             continue
         attributes, kind, where = formula.attributes, formula.attributes.get("t", "normal"), cell.position
-        if kind == "dataTable":
+        if kind in ("array", "dataTable") and _size(attributes.get("ref")) > MOST_FILLED:
+            kind, attributes = "too large", {}
+        if kind == "too large":
+            refused = f"it fills more than {MOST_FILLED} cells"
+            found.append(FormulaCell(name, where, formula.text, refused=refused))
+        elif kind == "dataTable":
             box = area(attributes["ref"]) if attributes.get("ref") else None
             found.append(FormulaCell(name, where, "", box=box, refused="a what-if data table is not supported"))
         elif kind == "array":
@@ -117,6 +123,12 @@ def formula_cells(name: str, sheet: SheetMap) -> list[FormulaCell]:
         else:
             found.append(FormulaCell(name, where, formula.text, refused="" if formula.text else "it is empty"))
     return found
+
+
+def _size(ref: str | None) -> int:
+    """The number of cells in an area."""
+    top, left, bottom, right = area(ref or "A1")
+    return (bottom - top + 1) * (right - left + 1)
 
 
 def names(package: Package, sheets: dict[str, tuple[SheetPart, SheetMap]]) -> Names:
@@ -144,4 +156,4 @@ def _add_table(known: Names, sheet: str, table) -> None:
     columns = [read_text(c).replace("\r\n", "\n") for c in columns]
     name = table.get("displayName") or table.get("name") or ""
     heads, totals = int(table.get("headerRowCount", 1)), int(table.get("totalsRowCount", 0))
-    known.tables[name.lower()] = sheet, area(table.get("ref") or "A1"), columns, heads, totals
+    known.tables[name.lower()] = TableArea(sheet, area(table.get("ref") or "A1"), tuple(columns), heads, totals)

@@ -1,13 +1,16 @@
 """The embedded engine: formualizer with the functions registered. It needs no spreadsheet program."""
 
 from tarecell.hosts.embedded.engine import Engine, EngineMissing, Uncomputed
-from tarecell.hosts.embedded.formulas import Area, Names, Translated, Translator, Unsupported
+from tarecell.hosts.embedded.formulas import Names, Translated, Translator
+from tarecell.hosts.embedded.references import Area
+from tarecell.hosts.embedded.tables import TableArea, Unsupported
 
 __all__ = [
     "Area",
     "Engine",
     "EngineMissing",
     "Names",
+    "TableArea",
     "Translated",
     "Translator",
     "Uncomputed",

@@ -20,7 +20,9 @@ def _converted(result, value, start, end, density):
     if times is None:
         return f"{num(value)} {units.unit(start).word} = {num(result)} {units.unit(end).word}"
     first, last = units.unit(start).word, units.unit(end).word
-    return f"{num(value)} {first} × {num(times, 10)} {last} per {first}{using} = {num(result)} {last}"
+    if first == last:
+        return f"{num(value)} {first} is already in {last}"
+    return f"{num(value)} {first} × {num(times, 9)} {last} per {first}{using} = {num(result)} {last}"
 
 
 def _amount_read(result, text, to, density):

@@ -35,6 +35,7 @@ STRONG = Font(name=FONT, bold=True, color=INK)
 SUM_FILL = PatternFill("solid", fgColor="E8EFEA")
 CAUTION_FILL = PatternFill("solid", fgColor="FFF4D6")
 ALERT = PatternFill("solid", bgColor="F8D7DA")
+INDENT = Alignment(horizontal="left", indent=1)
 LINE = Border(bottom=Side("hair", color="B8C4BF"))
 LISTS = "Lists"  # the sheet of drop-down lists
 
@@ -74,8 +75,15 @@ def headings(sheet: Worksheet, row: int, *texts: str, first_column: int = 1) -> 
         cell = sheet.cell(row, column, text)
         cell.font, cell.fill = HEAD, HEAD_FILL
         cell.alignment = Alignment(
-            wrap_text=True, vertical="center", horizontal="center" if column > first_column else None
+            wrap_text=True,
+            vertical="center",
+            horizontal="center" if column > first_column and not _wide(sheet, column) else None,
         )
+
+
+def _wide(sheet: Worksheet, column: int) -> bool:
+    """Wide columns hold words, which begin at the left."""
+    return sheet.column_dimensions[get_column_letter(column)].width > 24
 
 
 def put(sheet: Worksheet, address: str, value, number_format: str | None = None, font: Font | None = None):
@@ -163,7 +171,7 @@ def column_of(sheet: Worksheet, first: str, last: str, formula: str, number_form
 
 def working(sheet: Worksheet, address: str, formula: str) -> None:
     """A cell that tells how a number came about, set off a little from the number on its left."""
-    put(sheet, address, formula, None, UNDER).alignment = Alignment(indent=1, wrap_text=True, vertical="center")
+    put(sheet, address, formula, None, UNDER).alignment = Alignment(horizontal="left", indent=1, wrap_text=True, vertical="center")
 
 
 def wrap(sheet: Worksheet, *addresses: str, height: float | None = None) -> None:
@@ -284,7 +292,7 @@ def start_here(
         for offset, text in enumerate(texts, 1):
             cell = put(sheet, f"B{row + offset}", text)
             cell.alignment = Alignment(wrap_text=True, vertical="top")
-            sheet.row_dimensions[row + offset].height = 15 * (1 + len(text) // 105)
+            sheet.row_dimensions[row + offset].height = 15 * (1 + len(text) // 115)
             if fill:
                 cell.fill = fill
         if texts and texts[0].endswith("→"):

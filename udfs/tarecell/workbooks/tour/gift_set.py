@@ -177,7 +177,7 @@ def _batch(book, product: Product, table: RecipeTable, plan_row: int) -> Batch:
         put(sheet, f"A{row}", f"={source}!{_at(table.phase_column, line.row)}")
         put(sheet, f"B{row}", f"={source}!{_at(table.name_column, line.row)}")
         put(sheet, f"C{row}", f'=IF({amount}="",NA(),{amount})', "General")
-        put(sheet, f"D{row}", f"={source}!{_at(table.unit_column, line.row)}")
+        put(sheet, f"D{row}", f"={source}!{_at(table.unit_column, line.row)}").alignment = paper.INDENT
         put(sheet, f"E{row}", f'=TC_CONVERT(C{row},D{row},"g")', GRAMS)
         put(sheet, f"G{row}", f"={_cost_of(f'B{row}')}", COST)
         put(sheet, f"H{row}", f"=F{row}*G{row}", MONEY)
@@ -215,7 +215,7 @@ def _batch_head(sheet, plan: int, product: Product) -> None:
     for row, label, formula, form in lines:
         put(sheet, f"A{row}", label)
         put(sheet, f"C{row}", formula, form, paper.STRONG)
-    put(sheet, "D11", "=TC_CAP_STATUS(C11,C7)", None, paper.STRONG)
+    put(sheet, "D11", "=TC_CAP_STATUS(C11,C7)", None, paper.STRONG).alignment = paper.INDENT
     paper.flag(sheet, "C11:D11", '$D$11<>"within"')
     paper.working(sheet, "E7", f'=TC_EXPLAIN("TC_CAP",{CAPS_RANGE},{PLAN}!$C$11,{PLAN}!C{plan})')
     paper.working(sheet, "E8", f'=TC_EXPLAIN("TC_FRAGRANCE",{call})')
@@ -332,7 +332,7 @@ def _to_buy(book, batches: list[Batch], priced: dict[str, list[int]], last_part:
             source = _price_row(prices, name, packs.index(cost_row))
             put(sheet, f"A{row}", name)
             put(sheet, f"B{row}", f"=INDEX({lines[1]},MATCH(A{row},{lines[0]},0))*{PLAN}!$C$10", GRAMS)
-            put(sheet, f"C{row}", f"={quoted(COSTS)}!B{cost_row}")
+            put(sheet, f"C{row}", f"={quoted(COSTS)}!B{cost_row}").alignment = paper.INDENT
             pack = f"Prices!B{source},Prices!C{source},C{row},Prices!F{source}"
             put(sheet, f"D{row}", f"=TC_CONVERT({pack})", GRAMS)
             put(sheet, f"E{row}", f"=Prices!D{source}+Prices!E{source}", MONEY)

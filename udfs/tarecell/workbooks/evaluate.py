@@ -9,7 +9,16 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from tarecell.errors import CellError
-from tarecell.hosts.embedded import Area, Engine, EngineMissing, Translated, Translator, Uncomputed, Unsupported
+from tarecell.hosts.embedded import (
+    Area,
+    Engine,
+    EngineMissing,
+    Patterns,
+    Translated,
+    Translator,
+    Uncomputed,
+    Unsupported,
+)
 from tarecell.workbooks import cells
 from tarecell.workbooks.cells import FormulaCell
 from tarecell.workbooks.dependents import Dependents
@@ -58,9 +67,8 @@ class _Run:
         except EngineMissing as missing:
             raise WorkbookProblem(str(missing)) from None
         known = {sheet.lower(): sheet for sheet in self.sheets}
-        self.translator = Translator(
-            self.engine.tokens, self.engine.knows, known, cells.names(package, self.sheets), without_functions
-        )
+        names = cells.names(package, self.sheets)
+        self.translator = Patterns(Translator(self.engine.tokens, self.engine.knows, known, names, without_functions))
         self.result = Evaluation(self.sheets, {sheet: {} for sheet in self.sheets})
         self.translated: dict[Place, Translated] = {}
         self.numbers: dict[Place, int] = {}

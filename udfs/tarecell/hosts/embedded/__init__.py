@@ -2,6 +2,7 @@
 
 from tarecell.hosts.embedded.engine import Engine, EngineMissing, Uncomputed
 from tarecell.hosts.embedded.formulas import Names, Translated, Translator
+from tarecell.hosts.embedded.patterns import Patterns
 from tarecell.hosts.embedded.references import Area
 from tarecell.hosts.embedded.tables import TableArea, Unsupported
 
@@ -10,6 +11,7 @@ __all__ = [
     "Engine",
     "EngineMissing",
     "Names",
+    "Patterns",
     "TableArea",
     "Translated",
     "Translator",

@@ -12,7 +12,7 @@ from typing import Any
 
 from tarecell.functions import REGISTRY
 from tarecell.hosts.embedded import ranges
-from tarecell.hosts.embedded.references import QUALIFIED, REFERENCE, Area, relative, shifted
+from tarecell.hosts.embedded.references import QUALIFIED, REFERENCE, Area, Box, relative, shifted
 from tarecell.hosts.embedded.tables import TableArea, Unsupported, plain_range
 
 _MAY_SPILL = frozenset("SEQUENCE RANDARRAY INDIRECT OFFSET LET MUNIT TEXTSPLIT".split())
@@ -61,6 +61,7 @@ class _Work:
     functions: set[str] = field(default_factory=set)
     wide: bool = False  # whether it holds anything that can give more than one value
     depth: int = 0
+    slots: list[tuple[str, str, Box]] | None = None
 
 
 @dataclass
@@ -77,11 +78,9 @@ class _Place:
         before, after = self.at, self.end
         while True:
             before, after = self._next(before, -1), self._next(after, 1)
-            around = self._token(before), self._token(after)
-            if not (
-                around[0] and around[1] and around[0][1:] == ("Paren", "Open") and around[1][1:] == ("Paren", "Close")
-            ):
-                return around
+            left, right = self._token(before), self._token(after)
+            if left is None or left[1:] != ("Paren", "Open") or right is None or right[1:] != ("Paren", "Close"):
+                return left, right
 
     def _next(self, at: int, step: int) -> int:
         at += step
@@ -113,10 +112,19 @@ class Translator:
         self._without_functions = without_functions
 
     def translate(
-        self, formula: str, sheet: str, where: tuple[int, int], shift: tuple[int, int] = (0, 0), array: bool = False
+        self,
+        formula: str,
+        sheet: str,
+        where: tuple[int, int],
+        shift: tuple[int, int] = (0, 0),
+        array: bool = False,
+        slots: list[tuple[str, str, Box]] | None = None,
     ) -> Translated:
-        """`shift`: rows and columns from the cell that a shared formula was written for to this one."""
-        work = _Work(sheet, *where, shift, array)
+        """`shift`: rows and columns from the cell that a shared formula was written for to this one.
+
+        `slots`: gets the sheet, text and area of every plain reference; NUL, its number, NUL stand for it in the text.
+        """
+        work = _Work(sheet, *where, shift, array, slots=slots)
         text = self._walk(formula.removeprefix("="), work)
         if not array and work.wide:
             text = f"@({text})"  # one cell, one value: the first one, where there are several
@@ -224,6 +232,9 @@ class Translator:
         if box[:2] != box[2:]:
             work.wide = True
             mark = self._mark(place, work)
+        if work.slots is not None:
+            work.slots.append((sheet, body, box))
+            body = f"\0{len(work.slots) - 1}\0"
         text = (qualifier or "") + body
         return f"(@{text})" if mark else text
 

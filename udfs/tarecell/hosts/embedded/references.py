@@ -7,6 +7,7 @@ from dataclasses import dataclass
 Box = tuple[int, int, int, int]  # first row, first column, last row, last column
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 _CELL = r"(\$?)([A-Za-z]{1,3})(\$?)([1-9][0-9]{0,6})"
+CELL = r"\$?[A-Za-z]{1,3}\$?[1-9][0-9]{0,6}"
 REFERENCE = re.compile(
     rf"{_CELL}(?::{_CELL})?|(\$?)([A-Za-z]{{1,3}}):(\$?)([A-Za-z]{{1,3}})|(\$?)([1-9]\d*):(\$?)([1-9]\d*)"
 )

@@ -19,4 +19,4 @@ from tarecell.functions import (  # noqa: F401
 from tarecell.functions.records import Example, Host, Record
 from tarecell.functions.registry import PYTHON, REGISTRY, explain, find, run
 
-__all__ = ["PYTHON", "REGISTRY", "Example", "Host", "Record", "explain", "find", "run"]
+__all__ = ["Example", "Host", "PYTHON", "REGISTRY", "Record", "explain", "find", "run"]

@@ -59,7 +59,9 @@ def build(
     )
     for column in layout.others:
         other = amounts_of(grid, column, rows.ingredients, texts[column], None)
-        table.other_amounts.append(AmountColumn(column, other.kind, other.unit, texts[column] or None))
+        table.other_amounts.append(
+            AmountColumn(column, other.kind, other.unit, texts[column] or None, other.percent_of)
+        )
     table.rows = _rows(grid, table, rows)
     table.reasons += _reasons(grid, table, heading, evidence, named, main.why)
     table.doubts += rows.doubts + ([heading.guessed] if heading and heading.guessed else [])

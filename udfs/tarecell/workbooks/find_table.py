@@ -32,6 +32,7 @@ class AmountColumn:
     kind: str
     unit: str | None = None
     heading: str | None = None
+    percent_of: float | None = None  # 1 where 65 % is 0.65, 100 where it is 65
 
 
 @dataclass

@@ -1,6 +1,7 @@
 """What the tests of the template workbooks share: comparing files by structure, and typing nonsense into inputs."""
 
-from collections.abc import Iterator
+import random
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -46,11 +47,11 @@ def inputs(path: Path) -> dict[Cell, Any]:
     }
 
 
-def nonsense(path: Path) -> Iterator[tuple[Cell, Any]]:
-    """One input at a time, one kind of nonsense at a time."""
-    for cell in inputs(path):
-        for value in NONSENSE:
-            yield cell, value
+def nonsense(cells: Iterable[Cell], at_once: int = 1, seed: int = 5) -> list[dict[Cell, Any]]:
+    """Every kind of nonsense for every input, `at_once` inputs at a time, well mixed and the same in every run."""
+    pairs = [(cell, value) for cell in cells for value in NONSENSE]
+    random.Random(seed).shuffle(pairs)
+    return [dict(pairs[i : i + at_once]) for i in range(0, len(pairs), at_once)]
 
 
 def is_error(value: Any) -> bool:

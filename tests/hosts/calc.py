@@ -86,10 +86,11 @@ class Calc:
         self.give_away()
         if package:
             install(package, profile=self.profile, office=self.office, run=self.run)
-        self._worker = subprocess.Popen(
-            [self._uno_python, self.folder / "calc_worker.py", self.office.tool("soffice"), self.profile],
-            stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, **self.person(),
-        )  # fmt: skip
+        with open(self.folder / "said.txt", "w") as said:
+            self._worker = subprocess.Popen(
+                [self._uno_python, self.folder / "calc_worker.py", self.office.tool("soffice"), self.profile],
+                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=said, text=True, **self.person(),
+            )  # fmt: skip
         self._answer()
 
     def person(self) -> dict[str, Any]:
@@ -131,7 +132,8 @@ class Calc:
         line = self._worker.stdout.readline()
         watch.cancel()
         if not line:
-            raise OfficeProblem(f"LibreOffice stopped, or did not answer within {PATIENCE} s")
+            said = (self.folder / "said.txt").read_text(errors="replace").strip()[-2000:]
+            raise OfficeProblem(f"LibreOffice stopped, or did not answer within {PATIENCE} s: {said}")
         answer = json.loads(line)
         if "problem" in answer:
             raise RuntimeError(answer["problem"])

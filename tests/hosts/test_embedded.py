@@ -132,6 +132,37 @@ def test_version_names_the_engine():
     assert "embedded engine" in cell("TC_VERSION()")
 
 
+@pytest.mark.parametrize(
+    "value",
+    [1.5, -0.0, 1e300, 1e-300, 0.1 + 0.2, True, False, "text", "", " a\n b ", "=1+1", "#N/A", "TRUE", "1.0", "_x0041_",
+     "<&>\"'", "\x01\r\t", "é😀", "2024-01-01"],
+)  # fmt: skip
+@pytest.mark.parametrize("late", [False, True])
+def test_values_reach_the_engine_as_they_are(value, late):
+    engine = Engine(["It's a <sheet> & more"])
+    sheet = "It's a <sheet> & more"
+    engine.set_formula(sheet, (1, 1), "B1")
+    engine.set_formula(sheet, (1, 3), "ISBLANK(B1)")
+    if not late:
+        engine.set_value(sheet, (1, 2), value)
+    engine.evaluate()
+    if late:
+        engine.set_value(sheet, (1, 2), value)
+        engine.evaluate()
+    got = engine.value(sheet, (1, 1))
+    assert (type(got), got) == (type(value), value)
+    assert engine.value(sheet, (1, 3)) is False
+
+
+@pytest.mark.parametrize("error", ["#N/A", "#NUM!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#REF!", "#BUSY!"])
+def test_typed_in_errors_reach_the_engine(error):
+    engine = Engine(["S"])
+    engine.set_value("S", (1, 1), CellError("", error))
+    engine.set_formula("S", (1, 2), "ISERROR(A1)")
+    engine.evaluate()
+    assert engine.value("S", (1, 2)) is True
+
+
 def test_an_unknown_function_gives_no_value_but_a_refusal():
     engine = Engine(["S"])
     assert not engine.knows("TC_NO_SUCH")

@@ -8,7 +8,7 @@ from tarecell.errors import CellError
 from tarecell.functions import REGISTRY, Host, run
 from tarecell.functions.cells import EPOCH_1900, EPOCH_1904
 from tarecell.functions.records import Record
-from tarecell.hosts.embedded import values
+from tarecell.hosts.embedded import book, values
 
 Position = tuple[int, int]  # row and column, from 1
 Box = tuple[int, int, int, int]  # first row, first column, last row, last column
@@ -41,25 +41,34 @@ class Engine:
 
     def __init__(self, sheets: Sequence[str], date1904: bool = False, functions: bool = True):
         self._module = load_formualizer()
-        settings = self._module.EvaluationConfig()
-        settings.date_system = "1904" if date1904 else "1900"
-        self._book = self._module.Workbook(config=self._module.WorkbookConfig(eval_config=settings))
-        self._book.set_temporal_egress("serial")
+        self._date1904 = date1904
+        self._cells: dict[str, dict[Position, Any]] = {sheet: {} for sheet in sheets}
+        self._book: Any = None  # made by `evaluate`
         self.host = Host(
             "embedded engine", importlib.metadata.version("formualizer"), EPOCH_1904 if date1904 else EPOCH_1900
         )
-        for sheet in sheets:
-            self._book.add_sheet(sheet)
         self._arrays: list[tuple[int, int]] = []
         self._shapes: dict[int, tuple[int, int]] = {}
         self._texts: dict[tuple[str, Position], str] = {}
         self._heard: list[CellError] = []
         self._known: dict[str, bool] = {}
         self.functions = functions
+
+    def _build(self) -> None:
+        """Hands all cells to the engine."""
+        settings = self._module.EvaluationConfig()
+        settings.date_system = "1904" if self._date1904 else "1900"
+        config = self._module.WorkbookConfig(eval_config=settings)
+        self._book = self._module.Workbook.from_bytes(book.write(self._cells, self._date1904), config=config)
+        self._book.set_temporal_egress("serial")
         self._book.register_function(_FILL, self._fill, min_args=2, max_args=2)
-        if functions:
+        if self.functions:
             for record in REGISTRY.values():
                 self._book.register_function(record.name, self._callback(record), min_args=0)
+        for sheet, cells in self._cells.items():
+            for where, value in cells.items():
+                if value.__class__ is str and not value:  # a file cannot tell empty text from nothing
+                    self._book.set_value(sheet, *where, value)
 
     # -- functions -----------------------------------------------------------------------------------------------
 
@@ -111,6 +120,11 @@ class Engine:
 
     def set_value(self, sheet: str, where: Position, value: Any) -> None:
         """A typed-in value; CellError for an error cell, None for a blank one."""
+        if self._book is None:
+            self._cells[sheet].pop(where, None)
+            if value is not None:
+                self._cells[sheet][where] = value
+            return
         if isinstance(value, CellError):
             value = self._module.LiteralValue.error(values.engine_name(value.kind), None)
         elif isinstance(value, int) and not isinstance(value, bool):
@@ -118,19 +132,24 @@ class Engine:
         self._book.set_value(sheet, *where, value)
 
     def set_formula(self, sheet: str, where: Position, text: str, box: Box | None = None) -> int | None:
-        """A formula without "=". With `box` an array formula over those cells: the number for `shape` is returned."""
+        """A formula without "=", before the first `evaluate`.
+
+        With `box` an array formula over those cells: the number for `shape` is returned.
+        """
         number = None
         if box is not None:
             number = len(self._arrays)
             self._arrays.append((box[2] - box[0] + 1, box[3] - box[1] + 1))
             text = f"{_FILL}({text},{number})"
         self._texts[sheet, where] = text
-        self._book.set_formula(sheet, *where, "=" + text)
+        self._cells[sheet][where] = book.Formula(text)
         return number
 
     def evaluate(self) -> None:
         """Computes everything. Raises Uncomputed when the engine refuses as a whole."""
         try:
+            if self._book is None:
+                self._build()
             self._book.evaluate_all()
         except Exception as error:
             raise Uncomputed(f"the embedded engine refused: {error}") from None

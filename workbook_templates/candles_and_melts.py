@@ -96,19 +96,6 @@ def build(path: Path, data: Data = TEMPLATE_DATA) -> Report:
     return report
 
 
-def _rows(sheet, first: int, last: int, lines: tuple[tuple, ...], formats: tuple, notes: tuple[str, ...]) -> None:
-    """A block of input cells, filled from the top; blank cells below."""
-    for row in range(first, last + 1):
-        line = lines[row - first] if row - first < len(lines) else ()
-        for i, letter in enumerate("ABCDEFGHIJK"[: len(formats)]):
-            cell = take(sheet, f"{letter}{row}", line[i] if i < len(line) else None, formats[i])
-            if formats[i] is None:
-                cell.alignment = Alignment(indent=1)  # words keep off the number on their left
-    for letter, note in zip("ABCDEFGHIJK", notes, strict=False):
-        if note:
-            paper.explain(sheet, f"{letter}{first}:{letter}{last}", note)
-
-
 def _plan(book, data: Data) -> None:
     widths = (24, 11, 9, 9, 9, 9, 10, 22, 22, 9, 11)
     sheet = paper.open_sheet(
@@ -128,8 +115,8 @@ def _plan(book, data: Data) -> None:
         "wax", "fragrance", "load", "as a share of",
     )  # fmt: skip
     sheet.row_dimensions[FIRST - 1].height = 48
-    _rows(
-        sheet, FIRST, LAST, data.products,
+    paper.block(
+        sheet, f"A{FIRST}", LAST, data.products,
         (None, None, WHOLE, "General", None, SHARE, SHARE, None, None, SHARE, None),
         (
             "Your name for it.", "", "How many to pour.", "Volume to the brim, in the unit on the right.", "",
@@ -260,8 +247,8 @@ def _shelf(book, data: Data) -> None:
         "pour at, °", "this plan takes, g", "lb and oz",
     )  # fmt: skip
     sheet.row_dimensions[WAX[0] - 1].height = 32
-    _rows(
-        sheet, *WAX, data.waxes, (None, "0.000", SHARE, "0.#", "0.#"),
+    paper.block(
+        sheet, f"A{WAX[0]}", WAX[1], data.waxes, (None, "0.000", SHARE, "0.#", "0.#"),
         ("The wax as you call it.", "Density of the melted wax in g/mL, from its supplier: about 0.86 to 0.92.",
          "The most fragrance that the wax holds, as a share of the wax, from its supplier: 10 %. Blank: not stated.",
          "Temperature at which the fragrance goes in, in the unit chosen on Plan.",
@@ -272,8 +259,8 @@ def _shelf(book, data: Data) -> None:
         sheet, SCENT[0] - 1, "fragrance", 12, "flash point, °", "certificate of", "", "this plan takes, g", "ounces"
     )
     sheet[f"B{SCENT[0] - 1}"].number_format = '"cap, category "0'
-    _rows(
-        sheet, *SCENT, data.fragrances, (None, SHARE, "0.#", DAY),
+    paper.block(
+        sheet, f"A{SCENT[0]}", SCENT[1], data.fragrances, (None, SHARE, "0.#", DAY),
         ("The fragrance as you call it.",
          "Cap for category 12 from the IFRA certificate, a share of the finished product: 35 %, or the words "
          "“no restriction”. Blank is not stated: an error, not a free hand.",
@@ -305,8 +292,8 @@ def _burns(book, data: Data) -> None:
         "flame, soot, smoke, smell", "what I do next", "g an hour", "pool reaches",
     )  # fmt: skip
     sheet.row_dimensions[4].height = 32
-    _rows(
-        sheet, *BURN, data.burns, (DAY, None, None, "0.##", "0.0", "0.0", "0.##", "0.##", None, None),
+    paper.block(
+        sheet, f"A{BURN[0]}", BURN[1], data.burns, (DAY, None, None, "0.##", "0.0", "0.0", "0.##", "0.##", None, None),
         ("Day of the burn.", "", "Maker and size of the wick.", "Inner width of the vessel.", "Weight before, grams.",
          "Weight after, grams.", "Hours it burned.", "Width of the melt pool at the end, in the unit of the vessel.",
          "What you saw.", "Your verdict."),
@@ -341,10 +328,8 @@ def _working(book) -> None:
         put(sheet, f"A{row}", f"={POUR}!A{row}").alignment = Alignment(wrap_text=True, vertical="center")
         for letter, column, rows in (("B", "H", WAX), ("C", "I", SCENT)):
             names = f"{SHELF_AT}$A${rows[0]}:$A${rows[1]}"
-            same = f"({names}={PLAN}!${column}{row})"
-            count = ";".join(str(i) for i in range(1, rows[1] - rows[0] + 2))
-            line = f"IF(SUMPRODUCT(--{same})=1,SUMPRODUCT({same}*{{{count}}}),NA())"
-            cell = put(sheet, f"{letter}{row}", _if_used(row, line))
+            place = paper.place_in(names, f"{PLAN}!${column}{row}", rows[1] - rows[0] + 1)
+            cell = put(sheet, f"{letter}{row}", _if_used(row, place))
             cell.alignment = Alignment(horizontal="center", vertical="center")
         p = f"{PLAN}!"
         told = {

@@ -13,7 +13,7 @@ from openpyxl.chart import BarChart, Reference
 from openpyxl.chart.label import DataLabelList
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
-from openpyxl.utils import get_column_letter, quote_sheetname
+from openpyxl.utils import column_index_from_string, get_column_letter, quote_sheetname
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.formula import ArrayFormula
@@ -115,6 +115,37 @@ def explain(sheet: Worksheet, area: str, note: str) -> None:
     _validation(sheet, area, DataValidation(allow_blank=True), note)
 
 
+def block(
+    sheet: Worksheet,
+    first: str,
+    last_row: int,
+    lines: Sequence[Sequence],
+    formats: Sequence[str | None],
+    notes: Sequence[str] = (),
+) -> None:
+    """A block of input cells from the cell `first` down to a row, filled from the top. formats: of each column, None for
+    words; notes: what shows beside the cells of each column, "" where a drop-down list brings its own."""
+    column, row = column_index_from_string(first.rstrip("0123456789")), int(first.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ"))
+    for i, number_format in enumerate(formats):
+        letter = get_column_letter(column + i)
+        for at in range(row, last_row + 1):
+            line = lines[at - row] if at - row < len(lines) else ()
+            cell = take(sheet, f"{letter}{at}", line[i] if i < len(line) else None, number_format)
+            if number_format is None:
+                cell.alignment = Alignment(indent=1)  # words keep off the number on their left
+        if i < len(notes) and notes[i]:
+            explain(sheet, f"{letter}{row}:{letter}{last_row}", notes[i])
+
+
+def place_in(names: str, cell: str, count: int) -> str:
+    """A formula part: which of `count` names is the one in the cell; #N/A for a name that is not there, or there twice.
+
+    Unlike MATCH it never takes the first of two, nor "Fig*" for a pattern.
+    """
+    numbers = ";".join(str(i) for i in range(1, count + 1))
+    return f"IF(SUMPRODUCT(--({names}={cell}))=1,SUMPRODUCT(({names}={cell})*{{{numbers}}}),NA())"
+
+
 def choose(sheet: Worksheet, area: str, source: str, note: str | None = None, strict: bool = False) -> None:
     """A drop-down list on input cells. `source`: a defined name, a range, or a few words '"a,b,c"'."""
     validation = DataValidation(type="list", formula1=source, allow_blank=True)
@@ -171,7 +202,9 @@ def column_of(sheet: Worksheet, first: str, last: str, formula: str, number_form
 
 def working(sheet: Worksheet, address: str, formula: str) -> None:
     """A cell that tells how a number came about, set off a little from the number on its left."""
-    put(sheet, address, formula, None, UNDER).alignment = Alignment(horizontal="left", indent=1, wrap_text=True, vertical="center")
+    put(sheet, address, formula, None, UNDER).alignment = Alignment(
+        horizontal="left", indent=1, wrap_text=True, vertical="center"
+    )
 
 
 def wrap(sheet: Worksheet, *addresses: str, height: float | None = None) -> None:

@@ -71,6 +71,8 @@ def _in_sheet(grid: Grid, named: list[RecipeTable]) -> list[RecipeTable]:
         layout = _layout(heading)
         rows = read_rows(grid, heading.last + 1, layout, below)
         for title, part in _by_recipe(grid, rows, heading.recipe):
+            if heading.guessed and len(part.ingredients) < 2:
+                continue
             table = build(grid, layout, part, heading.row, heading)
             table.title = title or table.title
             tables.append(table)

@@ -202,7 +202,7 @@ def _unnamed(grid: Grid, heading: Heading) -> list[int]:
 
 def _guess_amount(grid: Grid, heading: Heading) -> None:
     """Where no heading says amount: the columns of numbers after the name, if their headings are words."""
-    if heading.unit is None and words.role(heading.text(heading.name)) != words.NAME:
+    if not words.names_ingredients(heading.text(heading.name)):
         return
     columns = [c for c in sorted(heading.columns) if c > heading.name and heading.columns[c][1] is None]
     numbers = [c for c in columns if _filled(grid, heading, c, at_least=2)]

@@ -71,10 +71,10 @@ TOTALS = """
         zwischensumme, totaux, somme, suma, somma, totale, totaal"""
 
 # Labels of numbers that stand under a recipe and are no ingredients.
-SETTINGS = r"""\b(?:sizes?|batch|jars?|loss|margin|price|cost|density|temperature|temp|pieces|count|fill|cap|limit|max|min|
-    rate|
-    hours?|minutes|moulds?|molds?|tare|yield|target|superfat|concentration|diameter|height|width|length|volume|weight|ph|
-    servings|ratio|portion|makes|menge|gewicht)\b"""
+SETTINGS = r"""
+    \b(?:sizes?|batch|jars?|loss|margin|price|cost|density|temperature|temp|pieces|count|fill|cap|limit|max|min|
+    rate|hours?|minutes|moulds?|molds?|tare|yield|target|superfat|concentration|diameter|height|width|length|
+    volume|weight|ph|servings|ratio|portion|makes|menge|gewicht)\b"""
 
 # Names by which a line without an amount is known to head a phase.
 PHASE_NAMES = """

@@ -7,7 +7,7 @@ from functools import lru_cache
 from tarecell.tables import fold, rows
 from tarecell.workbooks import find_words as words
 from tarecell.workbooks.find_amounts import NUMBER, STAND_IN, WRITTEN, read
-from tarecell.workbooks.find_grid import Grid
+from tarecell.workbooks.find_grid import Cell, Grid
 from tarecell.workbooks.find_rows import Layout
 from tarecell.workbooks.references import Position
 
@@ -114,6 +114,8 @@ def _with_heading_rows(grid: Grid, layout: Layout, first: int) -> int:
 
 def _evidence(grid: Grid, layout: Layout, block: list[int]) -> str:
     """What speaks for a recipe in these rows; "" where nothing does."""
+    if not _fitting_heads(grid, layout, block[0]):
+        return ""
     names = [grid.text(r, layout.name) for r in block]
     if sum(map(words.is_setting, names)) * 3 >= len(names):
         return ""
@@ -138,6 +140,13 @@ def _evidence(grid: Grid, layout: Layout, block: list[int]) -> str:
     if abs(total - 100) < 0.05 and len(block) >= 4:
         return "numbers that add up to 100 stand beside names"
     return ""
+
+
+def _fitting_heads(grid: Grid, layout: Layout, first: int) -> bool:
+    """False where words right above the numbers say that they are something else: pieces, prices, a capacity."""
+    above = [grid.text(row, layout.amount) for row in range(max(1, first - 2), first)]
+    heads = [text for text in above if text and read(Cell(text)) is None]
+    return all(words.role(text) in (words.AMOUNT, words.PERCENT) for text in heads)
 
 
 @lru_cache(maxsize=1)

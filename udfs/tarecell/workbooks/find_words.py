@@ -33,11 +33,17 @@ def _list(words: str) -> list[str]:
 
 _ROLES = [(word, role) for role, words in HEADINGS.items() for word in _list(words)]
 _EXACT = {word: role for word, role in reversed(_ROLES)}
+_WHOLE = set(
+    "% of the by in w wt weight mass total batch recipe formula whole all product finished amount amounts".split()
+)
+_WHOLE |= {word for phrase in _list(HEADINGS[PERCENT]) for word in phrase.split()}
 _PHRASE = re.compile(rf"\b(?:{'|'.join(re.escape(word) for word in _EXACT if ' ' in word)})\b")
 LIMITING = re.compile(
-    r"\b(?:max|min|maximum|minimum|limits?|caps?|ifra|usage|rate|margin|discount|markup|purity|loss|superfat)\b"
+    r"\b(?:max|min|most|least|maximum|minimum|limits?|caps?|ifra|usage|rate|margin|discount|markup|purity|loss|superfat)\b"
 )
 _UNIT_WORDS = {word: unit for unit, words in UNITS.items() for word in _list(words)}
+_INGREDIENT_HEADINGS = set(_list(HEADINGS[NAME])) - set(_list(MATERIAL_HEADINGS))
+_COUNTS = ("each", "piece", "dozen")  # a column of pieces is no recipe
 _TOTAL_WORDS = "|".join(map(re.escape, _list(TOTALS)))
 # "Total", "Total batch (g)", "Batch total", "Phase A total:"
 _TOTAL = re.compile(rf"(?:{_TOTAL_WORDS})\b.*|(?:\S+ ){{1,3}}(?:{_TOTAL_WORDS})(?: \S{{1,3}})?")
@@ -78,16 +84,23 @@ def role(text: str) -> str | None:
         return OTHER
     if plain in _EXACT:
         return PERCENT if _EXACT[plain] == AMOUNT and "%" in words else _EXACT[plain]
-    if unit_word(text.strip(" .:()[]")):
-        return AMOUNT
+    unit = unit_word(text.strip(" .:()[]"))
+    if unit:
+        return OTHER if unit in _COUNTS else AMOUNT
     if PERCENT in found:
-        return PERCENT
+        weights = [w for w in words if (u := unit_word(w)) and u != "%" and u not in _COUNTS]
+        return OTHER if weights else PERCENT  # "in g, or as %" says neither
     return next((r for r in (NOTE, PHASE, NAME, AMOUNT, UNIT, RECIPE) if r in found and len(words) <= 5), None)
+
+
+def whole_share(text: str) -> bool:
+    """Whether a percentage heading means shares of the whole recipe, not of something in it."""
+    return set(re.findall(r"[^\W_]+|[%$€£]", fold(text))) <= _WHOLE
 
 
 def names_ingredients(text: str) -> bool:
     """Whether a heading stands over ingredients and could not be an ingredient itself, as "Oil" could."""
-    return role(text) == NAME and heading(text) not in _list(MATERIAL_HEADINGS)
+    return heading(text) in _INGREDIENT_HEADINGS
 
 
 @lru_cache(maxsize=4000)
@@ -121,7 +134,7 @@ def heading_unit(text: str) -> str | None:
     last, first = re.findall(r"\s(\S+)$", text), re.findall(r"^(\S+)\s+(?:per|for|pro|par|je)\b", text)
     for candidate in [*inside, *after, text, *last, *first]:
         found = unit_word(candidate.removeprefix("in ").strip())
-        if found and found not in ("piece", "each"):
+        if found and found not in _COUNTS:
             return found
     return "%" if role(text) == PERCENT else None
 

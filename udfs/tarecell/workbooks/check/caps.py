@@ -132,11 +132,11 @@ def recipes_over_caps(context: Context) -> list[Finding]:
         shares = None
         for row in table.rows:
             for caps, line in _lines(context, row):
-                shares = shares if shares is not None else shares_of(table) or {}
+                shares = shares if shares is not None else shares_of(table, context.grid(table.sheet)) or {}
                 if row.row not in shares:
                     context.notes.append(
-                        f"{table.sheet}!{address((row.row, table.amount_column))}: the share of {row.name} could not be "
-                        "told, so it was not compared with its caps"
+                        f"{table.sheet}!{address((row.row, table.amount_column))}: the share of {row.name} could not "
+                        "be told, so it was not compared with its caps"
                     )
                     continue
                 told = _over(context, table, row, shares[row.row], caps, line)
@@ -206,7 +206,7 @@ def _over(
         ERROR,
         table.sheet,
         place,
-        f"{fragrance} makes up {share * 100:.4g} % of the finished product; the cap in category {category} is {allowed}",
+        f"{fragrance} is {share * 100:.4g} % of the finished product; its cap in category {category} is {allowed}",
         f"above the cap the product is not safe to sell (category taken from {how})",
         "leave it out"
         if cap == 0

@@ -68,7 +68,7 @@ class Context:
 
 
 def context(book: Book) -> Context:
-    """Reads the recipes and lists of a workbook, after its formulas have been computed where the file has no results."""
+    """Reads the recipes and lists of a workbook. Formulas without a stored result are computed first."""
     result = Context(book)
     _evaluate(result)
     result.tables = recipes_in(book)

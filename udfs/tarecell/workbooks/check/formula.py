@@ -25,7 +25,7 @@ class Call:
 
 @dataclass
 class Formula:
-    """The calls and references of a formula, from the outside in. `readable` is False where it cannot be taken apart."""
+    """The calls and references of a formula, from the outside in; `readable` is False where it resists."""
 
     text: str
     calls: list[Call] = field(default_factory=list)

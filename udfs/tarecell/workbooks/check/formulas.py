@@ -1,4 +1,4 @@
-"""Formulas that our version does not know, show only one of their values, reach out of the file, or never hold still."""
+"""Formulas that this version does not know, that show one value of many, read other files, or never hold still."""
 
 import re
 

@@ -44,5 +44,5 @@ def check_workbook(path: str | Path) -> Report:
     report.findings.sort(key=lambda f: (f.severity != ERROR, order.get(f.sheet, -1)))
     count = len(found.tables)
     report.notes.append(f"looked at {len(book.grids)} sheets, {count} recipe table{'' if count == 1 else 's'}")
-    report.notes += found.notes
+    report.notes += dict.fromkeys(found.notes)
     return report

@@ -6,6 +6,7 @@ from collections import Counter
 from tarecell.calculations import units
 from tarecell.calculations.scaling import SUM_TOLERANCE
 from tarecell.errors import CellError
+from tarecell.workbooks import find_words as words
 from tarecell.workbooks.check.context import Context
 from tarecell.workbooks.check.formula import taken_apart
 from tarecell.workbooks.check.report import ERROR, WARNING, Finding, finding
@@ -25,11 +26,23 @@ def shares(context: Context) -> list[Finding]:
     for table in context.sure_tables:
         columns = [(table.amount_column, table.percent_of)] if table.amount_kind == PERCENT else []
         columns += [(o.column, o.percent_of) for o in table.other_amounts if o.kind == PERCENT]
+        grid = context.grid(table.sheet)
         for column, percent_of in columns:
+            if (
+                table.header_row
+                and not words.whole_share(grid.text(table.header_row, column))
+                and not _in_percents(table)
+            ):
+                continue
             told = _shares_told(context, table, column, percent_of or 100.0)
             if told:
                 found.append(told)
     return found
+
+
+def _in_percents(table: RecipeTable) -> bool:
+    """Whether the recipe itself is in percentages by its unit column, whatever the heading says."""
+    return table.amount_kind == PERCENT and table.unit_column is not None
 
 
 def _shares_told(context: Context, table: RecipeTable, column: int, percent_of: float) -> Finding | None:
@@ -45,6 +58,8 @@ def _shares_told(context: Context, table: RecipeTable, column: int, percent_of: 
         return None
     if len(given) < len(values) and table.amount_column != column:
         return None  # a second column that is filled here and there
+    if not table.total_row and not 0.5 <= total <= 1.5:
+        return None  # shares of something else, or a few ingredients out of a whole recipe
     area = Range(table.sheet, table.first_row, column, table.last_row, column)
     if sum(math.isclose(v, 1) for v in given.values()) == 1 and total > 1:
         context.notes.append(
@@ -252,6 +267,8 @@ def mixed_units(context: Context) -> list[Finding]:
         mixed = mass + volume if table.amount_kind == WITH_UNIT_COLUMN else mass[:1] * bool(volume) + volume[:1]
         if len(mixed) < 2 or (table.amount_kind == WRITTEN and not (mass and volume)):
             continue
+        if table.amount_kind == WITH_UNIT_COLUMN and _converted(context, table):
+            continue
         adding = _adds_them_up(context, table)
         area = Range(table.sheet, table.first_row, table.amount_column, table.last_row, table.amount_column)
         shown = ", ".join(f"{unit} in row {used[unit]}" for unit in mixed[:5])
@@ -285,6 +302,23 @@ def _units_used(table: RecipeTable) -> dict[str, int]:
         except CellError:
             continue
     return known
+
+
+def _converted(context: Context, table: RecipeTable) -> bool:
+    """Whether formulas beside the amounts read each amount together with its unit, as a conversion does."""
+    rows = {row.row for row in table.rows}
+    reads = set()
+    for grid, _, _, formula in context.formulas():
+        seen = set()
+        for reference in formula.references:
+            area = context.range(reference, grid.sheet)
+            if area is None or area.sheet != table.sheet:
+                continue
+            for column in (table.amount_column, table.unit_column):
+                if area.left <= column <= area.right:
+                    seen |= {(r, column) for r in rows if area.top <= r <= area.bottom}
+        reads |= {r for r in rows if {(r, table.amount_column), (r, table.unit_column)} <= seen}
+    return len(reads) * 2 > len(rows)
 
 
 def _adds_them_up(context: Context, table: RecipeTable) -> str:

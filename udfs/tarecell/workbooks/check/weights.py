@@ -1,34 +1,61 @@
 """The weight of each ingredient of a found recipe, where it can be told."""
 
 import math
+import re
 
 from tarecell.calculations import amount_text, units
 from tarecell.errors import CellError
 from tarecell.tables import fold, rows
-from tarecell.workbooks.find_table import NO_UNIT, PERCENT, WRITTEN, RecipeRow, RecipeTable
-from tarecell.workbooks.find_words import unit_word
+from tarecell.workbooks.find_amounts import NUMBER, PERCENT_TEXT, read
+from tarecell.workbooks.find_grid import Grid
+from tarecell.workbooks.find_table import NO_UNIT, ONE_UNIT, PERCENT, WRITTEN, RecipeRow, RecipeTable
+from tarecell.workbooks.find_words import unit_word, whole_share
+
+_PART = re.compile(
+    r"\b(?:additions?|additives?|extras?|preservatives?|fragrances?|emulsifiers?)\b"
+)  # not a whole recipe
 
 
-def shares_of(table: RecipeTable) -> dict[int, float] | None:
-    """Each row's share of the whole recipe; None where a row has no amount, or one that cannot be weighed."""
-    weights = weights_of(table)
-    if weights is None:
+def shares_of(table: RecipeTable, grid: Grid) -> dict[int, float] | None:
+    """Each row's share of the finished recipe: as stated, or from the weights; None where it cannot be told."""
+    heads = {o.column: o.heading or "" for o in table.other_amounts if o.kind == PERCENT}
+    if table.amount_kind == PERCENT:
+        heads[table.amount_column] = grid.text(table.header_row or 0, table.amount_column) or "%"
+    for column, head in heads.items():
+        if whole_share(head):
+            stated = _stated(table, grid, column)
+            if stated is not None and math.fsum(stated.values()) <= 1.01:
+                return stated
+    if table.amount_kind == PERCENT or _PART.search(fold(grid.text(table.header_row or 0, table.name_column))):
         return None
-    total = math.fsum(weights.values())
-    if total <= 0 or (table.amount_kind == PERCENT and abs(total - 1) > 0.01):
-        return None
-    return {row: weight / total for row, weight in weights.items()}
+    weights = weights_of(table, grid)
+    total = math.fsum(weights.values()) if weights else 0.0
+    return {row: weight / total for row, weight in weights.items()} if total > 0 else None
 
 
-def weights_of(table: RecipeTable) -> dict[int, float] | None:
-    """Each row's weight in one unit for all rows (grams where units are stated); None where that cannot be told."""
+def _stated(table: RecipeTable, grid: Grid, column: int) -> dict[int, float] | None:
+    other = next((o for o in table.other_amounts if o.column == column), None)
+    whole = (other.percent_of if other else table.percent_of) or 100.0
     found = {}
     for row in table.rows:
-        weight = weight_of(table, row)
-        if weight is None:
+        cell = grid[row.row, column]
+        amount = read(cell)
+        if amount is None or amount.value is None or amount.form not in (NUMBER, PERCENT_TEXT):
             return None
-        found[row.row] = weight
+        found[row.row] = amount.value / (100.0 if amount.form == PERCENT_TEXT else 1.0 if cell.percent else whole)
     return found
+
+
+def weights_of(table: RecipeTable, grid: Grid) -> dict[int, float] | None:
+    """Each row's weight in one unit for all rows (grams where units are stated); None where that cannot be told."""
+    found = {row.row: weight_of(table, row) for row in table.rows}
+    if None not in found.values():
+        return found
+    for other in table.other_amounts:
+        values = {row.row: grid[row.row, other.column].number for row in table.rows}
+        if other.kind == ONE_UNIT and None not in values.values() and units.unit(other.unit).dimension == "mass":
+            return values
+    return None
 
 
 def weight_of(table: RecipeTable, row: RecipeRow) -> float | None:

@@ -123,8 +123,8 @@ def block(
     formats: Sequence[str | None],
     notes: Sequence[str] = (),
 ) -> None:
-    """A block of input cells from the cell `first` down to a row, filled from the top. formats: of each column, None for
-    words; notes: what shows beside the cells of each column, "" where a drop-down list brings its own."""
+    """A block of input cells from the cell `first` down to a row, filled from the top. formats: of each column, None
+    for words; notes: what shows beside the cells of each column, "" where a drop-down list brings its own."""
     column, row = column_index_from_string(first.rstrip("0123456789")), int(first.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ"))
     for i, number_format in enumerate(formats):
         letter = get_column_letter(column + i)

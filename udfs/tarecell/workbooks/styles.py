@@ -60,13 +60,14 @@ class Styles:
         """Whether a cell format breaks long text into lines."""
         return self._format(style).alignment.get("wrapText", "0") in ("1", "true", "on")
 
-    def like(self, style: int, number_format: str, align: bool = False) -> int:
+    def like(self, style: int, number_format: str, align: bool = False, quoted: bool = False) -> int:
         """A cell format with the font, fill and border of `style` and this number format; added if there is none.
 
         `align`: the alignment too; otherwise only whether the text stands at the top, in the middle or at the bottom.
+        `quoted`: for text that begins like a formula, so that it stays text when somebody edits it.
         """
         source = self._format(style)
-        made = self._made(source, self._code_number(number_format), align)
+        made = self._made(source, self._code_number(number_format), align, quoted)
         for position, other in enumerate(self._formats):
             if self._xml[other.span.start : other.span.end] == made:
                 return position
@@ -160,13 +161,15 @@ class Styles:
             self._new_codes[code] = max([_FIRST_OWN - 1, *self._codes, *self._new_codes.values()]) + 1
         return self._new_codes[code]
 
-    def _made(self, source: _Format, number: int, align: bool) -> bytes:
+    def _made(self, source: _Format, number: int, align: bool, quoted: bool) -> bytes:
         kept = {k: source.attributes.get(k, "0") for k in ("fontId", "fillId", "borderId")}
         parent = source.attributes.get("xfId")
         parts = [f'numFmtId="{number}"', *(f"{k}={quoteattr(v)}" for k, v in kept.items())]
         if parent is not None:
             parts.append(f"xfId={quoteattr(parent)}")
         parts += [f'{k}="1"' for k in ("applyNumberFormat", "applyFont", "applyFill", "applyBorder")]
+        if quoted:
+            parts.append('quotePrefix="1"')
         inside = self._alignment(source, align) + self._child(source, "protection")
         if b"alignment" in inside:
             parts.append('applyAlignment="1"')

@@ -6,7 +6,8 @@ from tarecell.errors import CellError
 from tarecell.workbooks.add.cells import NewCell
 from tarecell.workbooks.add.surroundings import Surroundings
 from tarecell.workbooks.add.widths import widened
-from tarecell.workbooks.evaluate import evaluate
+from tarecell.workbooks.dependents import Dependents
+from tarecell.workbooks.evaluate import Evaluation, evaluate
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.patch import CellEdit, Constant, Formula, Result, patch_sheet, without_calculation_chain
 from tarecell.workbooks.references import Position
@@ -30,8 +31,11 @@ class Changes:
     widths: dict[int, float] = field(default_factory=dict)
 
 
-def changes(package: Package, around: Surroundings, cells: list[NewCell]) -> Changes:
-    """Computes the new cells in a copy in memory, and makes the parts with their values in."""
+def changes(package: Package, around: Surroundings, cells: list[NewCell], before: Evaluation) -> Changes:
+    """Computes the new cells in a copy in memory, and makes the parts with their values in.
+
+    `before`: the workbook as it is. Formulas there that read the new cells get their new values too.
+    """
     found = Changes()
     name, part = around.sheet.name, around.sheet.part
     styles = Styles.of(package)
@@ -49,9 +53,33 @@ def changes(package: Package, around: Surroundings, cells: list[NewCell]) -> Cha
     if found.widths:
         layout = sheet_map(widened(layout, found.widths))
     found.replaced, found.dropped = without_calculation_chain(package)
-    found.replaced[part] = patch_sheet(layout.xml, _edits(cells, looks, found.values), layout)
+    others = _other_results(before, evaluation, {(name, cell.where) for cell in cells})
+    edits = _edits(cells, looks, found.values)
+    found.replaced[part] = patch_sheet(layout.xml, edits | others.pop(name, {}), layout)
+    for sheet, results in others.items():
+        other, its_layout = before.sheets[sheet]
+        found.replaced[other.part] = patch_sheet(its_layout.xml, results, its_layout)
     if styles and styles[0].changed:
         found.replaced[styles[1]] = styles[0].xml
+    return found
+
+
+def _other_results(
+    before: Evaluation, after: Evaluation, new: set[tuple[str, Position]]
+) -> dict[str, dict[Position, CellEdit]]:
+    """By sheet, the values of older formulas that read a new cell, directly or through others."""
+    written = list(new)
+    index = Dependents({place: areas for place, areas in after.reads.items() if place not in new})
+    found: dict[str, dict[Position, CellEdit]] = {}
+    while written:
+        for place in index.take(written.pop()):
+            formula = after.formulas[place]
+            box = formula.box or (*formula.position, *formula.position)
+            for where in [(r, c) for r in range(box[0], box[2] + 1) for c in range(box[1], box[3] + 1)]:
+                value = after.values[place[0]].get(where)
+                if value is not None and before.values[place[0]].get(where) != value:
+                    found.setdefault(place[0], {})[where] = Result(value)
+                    written.append((place[0], where))
     return found
 
 
@@ -59,9 +87,10 @@ def _style(styles: Styles | None, around: Surroundings, cell: NewCell) -> int | 
     if styles is None:
         return None
     source = around.style(cell.look)
+    quoted = isinstance(cell.value, str) and cell.value[:1] in ("=", "+", "-", "@")
     if cell.heading and styles.number_format(source) in (GENERAL, "@"):
         return source  # the very format of the neighbouring heading
-    return styles.like(source, cell.format, align=cell.heading)
+    return styles.like(source, cell.format, align=cell.heading, quoted=quoted)
 
 
 def _edits(

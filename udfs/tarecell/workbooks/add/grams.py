@@ -5,7 +5,7 @@ from tarecell.workbooks.add.sketch import GRAMS, Column
 from tarecell.workbooks.add.subject import Subject
 from tarecell.workbooks.find_table import NO_UNIT, ONE_UNIT, PERCENT, WITH_UNIT_COLUMN, WRITTEN
 from tarecell.workbooks.problems import WorkbookProblem
-from tarecell.workbooks.references import address, letters
+from tarecell.workbooks.references import letters
 
 KEY = "grams"
 
@@ -32,7 +32,11 @@ def _formula(subject: Subject, weights: bool) -> str | None:
     if subject.kind == WITH_UNIT_COLUMN:
         return 'TC_CONVERT({amount},{unit},"g"' + density + ")"
     if subject.kind == WRITTEN:
-        return 'TC_AMOUNT({amount},"g"' + density + ")"
+        written = 'TC_AMOUNT({amount},"g"' + density + ")"
+        if subject.unit is None:
+            return written
+        number = "TC_CONVERT({amount}," + f'"{subject.unit}","g"' + density + ")"
+        return f"IF(ISNUMBER({{amount}}),{number},{written})"
     if subject.kind == PERCENT:
         if weights:
             raise WorkbookProblem(
@@ -60,8 +64,3 @@ def _from_one_unit(subject: Subject, weights: bool, density: str) -> str | None:
             "can be weighed"
         )
     raise WorkbookProblem(f"the amounts are counted in {subject.unit}, not weighed: no weight can be made of them")
-
-
-def own_number(subject: Subject, row: int) -> str:
-    """In a column of written amounts, what to do about one that is a bare number."""
-    return f"{address((row, subject.amounts))} is a number without a unit among written amounts: write its unit too"

@@ -61,7 +61,7 @@ def _asked(at: str | None, subject: Subject) -> tuple[int | None, int | None]:
 
 
 def _block(sketch, subject, around, first, wanted, top) -> tuple[Position, list[tuple[Position, str]]]:
-    """The block of labels and values; one column is left free before it where it follows new columns."""
+    """The block of labels and values; one column is left free before it."""
     start = subject.header_row or subject.first_row
     if wanted is not None and top is not None:
         start = top
@@ -71,8 +71,7 @@ def _block(sketch, subject, around, first, wanted, top) -> tuple[Position, list[
         raise WorkbookProblem("there are not enough rows below for the new cells")
     if wanted is not None:
         return (start, wanted), _look(around, [(r, c) for c in (wanted, wanted + 1) for r in rows])
-    after = first + 1 if sketch.columns else first
-    return (start, _free(around, after, 2, rows)), []
+    return (start, _free(around, first + 1, 2, rows)), []
 
 
 def _free(around: Surroundings, first: int, wide: int, rows: range) -> int:

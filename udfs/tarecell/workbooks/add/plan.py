@@ -138,7 +138,7 @@ def _planned(path: Path, asked: Request, book: Book, recipe: Subject, sketch: Sk
         )
     places = place(sketch, recipe, around, asked.at)
     cells = new_cells(sketch, recipe, places)
-    changed = changes(package, around, cells)
+    changed = changes(package, around, cells, before)
     _refuse_unusable(cells, changed, recipe, places)
     plan = Plan(path, asked.what, sheet.name, recipe.title, _listed(sheet.name, cells, places, changed))
     plan.widths = {letters(column): width for column, width in changed.widths.items()}

@@ -17,10 +17,10 @@ class Request:
     """The options. Ranges are texts such as "C5:C14" or "Cream!C5:C14"; weights are grams or texts such as "2 oz".
 
     which recipe: `sheet`, `recipe` (its title, or its number in the workbook), or the ranges `amounts`, `names`,
-    `units`, `densities` (g per mL); `unit` where the sheet states none; `leave_out`: rows without a usable amount
-    ("9, 12"). where: `at`, the cell for the first new column or block. scale: `target`, or `pieces` and `fill` with
-    `loss` and `spare`; `step`. fragrance: `caps` (the caps table), `fragrance`, `product`, `share`, `basis`, `batch`.
-    cost: `prices` (the price table with its headings), `pieces`.
+    `units`, `phases`, `densities` (g per mL); `unit` where the sheet states none; `leave_out`: rows without a usable
+    amount ("9, 12"). where: `at`, the cell for the first new column or block. scale: `target`, or `pieces` and
+    `fill` with `loss` and `spare`; `step`. fragrance: `caps` (the caps table), `fragrance`, `product`, `share`,
+    `basis`, `batch`, `step`. cost: `prices` (the price table with its headings), `pieces`.
     """
 
     what: str
@@ -29,6 +29,7 @@ class Request:
     amounts: str | None = None
     names: str | None = None
     units: str | None = None
+    phases: str | None = None
     densities: str | None = None
     unit: str | None = None
     leave_out: str | None = None
@@ -74,7 +75,7 @@ _FOR = {
     FRAGRANCE: ("caps", "fragrance", "product", "share", "basis", "batch", "pieces", "fill", "loss", "spare", "step"),
     COST: ("prices", "pieces"),
 }
-_ALWAYS = ("what", "sheet", "recipe", "amounts", "names", "units", "densities", "unit", "leave_out", "at")
+_ALWAYS = ("what", "sheet", "recipe", "amounts", "names", "units", "phases", "densities", "unit", "leave_out", "at")
 
 
 def request(what: str, **options: Any) -> Request:

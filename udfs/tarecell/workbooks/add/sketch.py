@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from tarecell.workbooks.add.request import Request
 from tarecell.workbooks.add.subject import Subject
+from tarecell.workbooks.problems import WorkbookProblem
 
 GRAMS, WHOLE, SHARE, TEXT, MONEY, UNIT_MONEY = "#,##0.0", "0", "0.0%", "General", "0.00", "0.00000"
 
@@ -60,9 +61,7 @@ def step_format(step: float | None) -> str:
 
 
 def batch_lines(request: Request, weight: str = "target") -> list[Line]:
-    """The cells that say how much is made: a weight, or pieces and what goes into each. None if nothing is said."""
-    from tarecell.workbooks.problems import WorkbookProblem
-
+    """The cells that say how much is made: a weight, or pieces and their fill. None of them if nothing is said."""
     by_weight, by_piece = request.grams(weight), request.number("pieces")
     fill = request.grams("fill")
     if by_weight is not None and (by_piece is not None or fill is not None):

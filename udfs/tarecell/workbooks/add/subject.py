@@ -1,6 +1,6 @@
 """The recipe that something is added to: found in the workbook, or named by its ranges."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from tarecell.calculations import units
 from tarecell.errors import CellError
@@ -40,7 +40,6 @@ class Subject:
     left_out: frozenset[int] = frozenset()
     title: str = ""
     notes: tuple[str, ...] = ()
-    texts: dict[int, str] = field(default_factory=dict)  # row → amount, where it is written as text
     ingredients: tuple[tuple[int, str], ...] = ()  # row and name
 
     @property
@@ -68,7 +67,6 @@ def _found(book: Book, request: Request) -> Subject:
         _grid(book, request.sheet)
     tables = recipes_in(book)
     chosen = _chosen(tables, request)
-    grid = book.grid(chosen.sheet)
     unit, kind, amounts = chosen.amount_unit, chosen.amount_kind, chosen.amount_column
     if kind == PERCENT:  # weights beside the percentages serve every purpose
         better = next((a for a in chosen.other_amounts if a.kind in (ONE_UNIT, WITH_UNIT_COLUMN, WRITTEN)), None)
@@ -89,7 +87,6 @@ def _found(book: Book, request: Request) -> Subject:
         left_out=frozenset(r for r in chosen.subtotal_rows if chosen.first_row <= r <= chosen.last_row),
         title=harmless(chosen.title or chosen.sheet),
         notes=tuple(f"not sure: {doubt}" for doubt in chosen.doubts),
-        texts=_texts(grid, amounts, chosen.first_row, chosen.last_row),
         ingredients=tuple((row.row, row.name) for row in chosen.rows),
     )
     return _with_unit(found, request.unit)
@@ -135,7 +132,9 @@ def _named(book: Book, request: Request) -> Subject:
     amounts = _column(book, request.amounts, grid.sheet, "amounts", rows)
     names = _column(book, request.names, grid.sheet, "names", rows) if request.names else None
     unit_column = _column(book, request.units, grid.sheet, "units", rows) if request.units else None
+    phases = _column(book, request.phases, grid.sheet, "phases", rows) if request.phases else None
     header = area.top - 1 if area.top > 1 else None
+    below = grid[area.bottom + 1, amounts].formula or ""
     filled = [r for r in range(area.top, area.bottom + 1) if (r, amounts) in grid.cells]
     if not filled:
         raise WorkbookProblem(f"--amounts {request.amounts}: these cells are empty")
@@ -145,15 +144,14 @@ def _named(book: Book, request: Request) -> Subject:
         area.top,
         area.bottom,
         header,
-        None,
-        max(c for c in (amounts, names, unit_column) if c),
+        area.bottom + 1 if "SUM(" in below.upper() else None,
+        max(c for c in (amounts, names, unit_column, phases) if c),
         amounts,
         stated.kind,
         stated.unit,
         names,
         unit_column if stated.kind == WITH_UNIT_COLUMN else None,
         title=harmless(grid.sheet),
-        texts=_texts(grid, amounts, *rows),
         ingredients=tuple((r, grid.text(r, names) if names else "") for r in filled),
     )
     return _with_unit(found, request.unit)
@@ -203,10 +201,6 @@ def _grid(book: Book, sheet: str) -> Grid:
 
 
 # -- units -----------------------------------------------------------------------------------------------------------
-
-
-def _texts(grid: Grid, column: int, first: int, last: int) -> dict[int, str]:
-    return {r: grid.text(r, column) for r in range(first, last + 1) if grid.text(r, column)}
 
 
 def _with_unit(found: Subject, unit: str | None) -> Subject:

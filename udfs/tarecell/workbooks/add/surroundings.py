@@ -39,9 +39,11 @@ class Surroundings:
         """What is in a cell or over it; None for a free one."""
         cell = self.layout.cell(where)
         if cell is not None and (cell.formula is not None or cell.value is not None or cell.inline is not None):
-            found = next((t for t in self.taken if t.firm and inside(where, t.box)), None)
-            return found or Taken((*where, *where), f"{address(where)} is not empty", firm=False)
-        return next((taken for taken in self.taken if inside(where, taken.box)), None)
+            return self._over(where, True) or Taken((*where, *where), f"{address(where)} is not empty", firm=False)
+        return self._over(where, True) or self._over(where, False)
+
+    def _over(self, where: Position, firm: bool) -> Taken | None:
+        return next((taken for taken in self.taken if taken.firm == firm and inside(where, taken.box)), None)
 
     def hidden(self, column: int) -> bool:
         """Whether a column is hidden, or of no width."""

@@ -11,7 +11,7 @@ import pytest
 import tarecell
 from tarecell.errors import SPREADSHEET_KINDS, CellError, Fault
 from tarecell.functions import REGISTRY
-from tarecell.functions.columns import Column, Numbers
+from tarecell.functions.columns import Numbers
 from tarecell.functions.kinds import REQUIRED, Cap, Flag, Number, Rest, Share, Text
 from tarecell.functions.records import COLUMN, DATE, FLAG, NUMBER, ROW, SHARE, TABLE, TEXT
 
@@ -59,6 +59,9 @@ SPOILT_ARGUMENTS = {
     "one cell": [[1.0]],
     "tuple of rows": ((1.0, None), ("", "b")),
 }
+
+LOOKED_UP = {"from", "to", "unit", "pack_unit", "use_unit", "limit_unit", "material", "fat", "fragrance", "category"}
+LOOKED_UP |= {"product", "item", "phase", "function"}
 
 
 def first_good(record):
@@ -223,8 +226,6 @@ def test_a_range_is_no_single_text(record, i, value):
 
 @pytest.mark.parametrize(("record", "i"), singles(Share, Cap))
 def test_a_share_over_one_is_refused_with_what_to_type(record, i):
-    if record.arguments[i].at_most and record.arguments[i].at_most > 1:
-        pytest.skip("more than the whole is possible here")
     good = first_good(record)
     good += [None] * (i + 1 - len(good))
     found = outcome(record.name, [*good[:i], 2.0, *good[i + 1 :]])
@@ -244,15 +245,31 @@ def test_out_of_bounds_is_num_and_missing_is_value(record, i):
         assert kind_when(record, i, "") == "#VALUE!"
 
 
-@pytest.mark.parametrize(("record", "i"), singles(Column))
+def columns_that_line_up():
+    """Columns of an example that has two or more of them in step."""
+    for record in REGISTRY.values():
+        good = first_good(record) or []
+        used = [i for i in record.aligned if i < len(good) and good[i] is not None]
+        for i in used if len(used) > 1 else ():
+            yield pytest.param(record, i, id=f"{record.name}-{record.arguments[i].name}")
+
+
+@pytest.mark.parametrize(("record", "i"), list(columns_that_line_up()))
 def test_columns_line_up(record, i):
     good = first_good(record)
-    if not record.arguments[i].aligned or len([a for a in record.aligned if a < len(good)]) < 2 or i >= len(good):
-        pytest.skip("a single column")
-    if good[i] is None:
-        pytest.skip("left out in the example")
     longer = [*good[i], good[i][0]] if is_range(good[i]) else [good[i], good[i]]
     assert kind_when(record, i, longer) == "#VALUE!"
+
+
+def words_that_are_looked_up():
+    return [p for p in singles(Text) if (t := p.values[0].arguments[p.values[1]]).choices or t.name in LOOKED_UP]
+
+
+@pytest.mark.parametrize(("record", "i"), words_that_are_looked_up())
+def test_unknown_words(record, i):
+    """A text that is none of the fixed choices is a wrong value; a name or unit that is not listed is not found."""
+    wanted = "#VALUE!" if record.arguments[i].choices else "#N/A"
+    assert kind_when(record, i, "zzz no such thing") == wanted
 
 
 @pytest.mark.parametrize(("record", "i"), singles(Numbers))

@@ -20,7 +20,7 @@ EXACT = 1e-15
         ("oz", "g", 28.349523125),  # … ounce = 1/16 pound
         ("st", "lb", 14),  # … stone = 14 pounds
         ("oz t", "g", 31.1034768),  # … ounce troy = 12/175 pound
-        ("gr", "mg", 64.79891),  # NIST Handbook 44, App. C: grain (from memory)
+        ("grain", "mg", 64.79891),  # NIST Handbook 44, App. C: grain (from memory)
         ("gal", "mL", 3785.411784),  # NIST Handbook 44, App. C: gallon = 231 cubic inches
         ("gal", "in3", 231),
         ("fl oz", "mL", 29.5735295625),  # NIST Handbook 44, App. C: 1/128 gallon
@@ -76,7 +76,7 @@ def test_agrees_with_unyt(start):
 
 
 # GNU units, a third table, where it is installed. Its metric tablespoon and Australian tablespoon have other names.
-_GNU = {"oz": "oz", "lb": "lb", "st": "stone", "oz t": "troyounce", "gr": "grain", "g": "g", "fl oz": "usfloz",
+_GNU = {"oz": "oz", "lb": "lb", "st": "stone", "oz t": "troyounce", "grain": "grain", "g": "g", "fl oz": "usfloz",
         "cup": "uscup", "tbsp": "ustablespoon", "tsp": "usteaspoon", "gal": "usgallon", "UK fl oz": "brfloz",
         "UK pt": "brpint", "UK gal": "brgallon", "mL": "mL", "AU tbsp": "australiatablespoon"}  # fmt: skip
 
@@ -99,7 +99,7 @@ def test_agrees_with_gnu_units(start):
         ("oz", "kg", scipy.constants.oz),
         ("st", "kg", scipy.constants.stone),
         ("oz t", "kg", scipy.constants.troy_ounce),
-        ("gr", "kg", scipy.constants.grain),
+        ("grain", "kg", scipy.constants.grain),
         ("fl oz", "m3", scipy.constants.fluid_ounce_US),
         ("UK fl oz", "m3", scipy.constants.fluid_ounce_imp),
         ("gal", "m3", scipy.constants.gallon_US),

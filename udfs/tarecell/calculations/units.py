@@ -134,6 +134,8 @@ def _temperature(value: float, start: Unit, end: Unit) -> float:
     slope, zero = _temperature_line(start, unit("K"))
     if Fraction(value) * slope + zero < -Fraction(1, 10**9):  # −459.67 F is 0 K but for binary noise
         raise OutOfRange(f"{value:g} {start.word} is below absolute zero")
+    if start == end:
+        return value
     slope, zero = _temperature_line(start, end)
     found = float(Fraction(value) * slope + zero)
     return 0.0 if abs(found) < 1e-12 else found

@@ -30,6 +30,7 @@ from tarecell.workbooks.xml_text import MOST_TEXT
 
 Value = float | str | bool | CellError
 Place = tuple[str, Position]  # sheet and cell
+MOST_REASONS = 1000  # error cells that are computed once more to learn the reason
 _ROW_HIDING = {"SUBTOTAL", "AGGREGATE"}
 
 
@@ -72,6 +73,7 @@ class _Run:
         self.result = Evaluation(self.sheets, {sheet: {} for sheet in self.sheets})
         self.translated: dict[Place, Translated] = {}
         self.numbers: dict[Place, int] = {}
+        self.asked = 0
         self.hidden = {name: _hidden_rows(sheet) for name, (_, sheet) in self.sheets.items()}
 
     def run(self) -> Evaluation:
@@ -226,6 +228,9 @@ class _Run:
     def _reason(self, place: Place, formula: FormulaCell, kind: str) -> str:
         reads = self.translated[place]
         if any(name.startswith("TC_") for name in reads.functions) and self.engine.functions:
+            self.asked += 1
+            if self.asked > MOST_REASONS:
+                return "not looked into, after so many errors: ask TC_EXPLAIN"
             reason = self.engine.reason(*place, kind)
             if reason:
                 return reason

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from tarecell.workbooks.add.sketch import Sketch
 from tarecell.workbooks.add.subject import Subject
-from tarecell.workbooks.add.surroundings import Surroundings, Taken, last_column
+from tarecell.workbooks.add.surroundings import Surroundings, Taken
 from tarecell.workbooks.find_grid import Grid
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import MOST_COLUMNS, MOST_ROWS, Position, address, letters, position
@@ -76,29 +76,26 @@ def _block(sketch, subject, around, first, wanted, top) -> tuple[Position, list[
 
 def _free(around: Surroundings, first: int, wide: int, rows: range) -> int:
     """The first of so many neighbouring columns that are free in all these rows."""
-    last = max(last_column(around) + 1, first)
-    column, reason = first, ""
-    while column <= last and column + wide - 1 <= MOST_COLUMNS:
-        blocked = None
-        for candidate in range(column + wide - 1, column - 1, -1):
-            reason = _blocked(around, candidate, rows)
-            if reason:
-                blocked = candidate
-                break
+    column, reason = first, "the sheet ends there"
+    while column + wide - 1 <= MOST_COLUMNS:
+        blocked = next(
+            filter(None, (_blocked(around, c, rows) for c in range(column + wide - 1, column - 1, -1))), None
+        )
         if blocked is None:
             return column
-        column = blocked + 1
+        column, reason = blocked
     raise WorkbookProblem(f"there is no free column to the right of the recipe ({reason}): name a place with --at")
 
 
-def _blocked(around: Surroundings, column: int, rows: range) -> str:
+def _blocked(around: Surroundings, column: int, rows: range) -> tuple[int, str] | None:
+    """The next column worth looking at and what is in this one; None for a free column."""
     if around.hidden(column):
-        return f"column {letters(column)} is hidden"
+        return around.hidden_until(column) + 1, f"column {letters(column)} is hidden"
     for row in rows:
         taken = around.obstacle((row, column))
         if taken is not None:
-            return f"{address((row, column))}: {taken.why}"
-    return ""
+            return taken.box[3] + 1, f"{address((row, column))}: {taken.why}"
+    return None
 
 
 def _look(around: Surroundings, cells: list[Position]) -> list[tuple[Position, str]]:

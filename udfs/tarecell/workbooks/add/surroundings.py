@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 from tarecell.workbooks.evaluate import Evaluation
 from tarecell.workbooks.package import Package, SheetPart, local
 from tarecell.workbooks.problems import WorkbookProblem
-from tarecell.workbooks.references import MOST_COLUMNS, Position, address, area, inside
+from tarecell.workbooks.references import Position, address, area, inside
 from tarecell.workbooks.sheet_map import SheetMap
 
 Box = tuple[int, int, int, int]
@@ -49,6 +49,10 @@ class Surroundings:
         """Whether a column is hidden, or of no width."""
         found = self._column(column)
         return found.get("hidden") in ("1", "true", "on") or found.get("width", "1").strip() in ("0", "0.0")
+
+    def hidden_until(self, column: int) -> int:
+        """The last column that is hidden together with this one."""
+        return next((last for first, last, _ in self.columns if first <= column <= last), column)
 
     def width(self, column: int) -> float:
         """A column's width in characters."""
@@ -222,7 +226,8 @@ def _controls(vml: bytes) -> list[Taken]:
         anchor = _ANCHOR.search(content)
         numbers = re.findall(rb"\d+", anchor.group(1)) if anchor else []
         if kind != b"Note" and len(numbers) == 8:
-            left, _, top, _, right, _, bottom, _ = map(int, numbers)
+            left, _, top, _, right, offset, bottom, _ = map(int, numbers)
+            right = max(left, right - (offset == 0))
             found.append(Taken((top + 1, left + 1, bottom + 1, right + 1), "a button or another control covers it"))
     return found
 
@@ -236,9 +241,3 @@ def _read_cells(sheet: str, evaluation: Evaluation) -> list[Taken]:
                 reader = address(where) if where_sheet == sheet else f"{where_sheet}!{address(where)}"
                 found[read.box] = Taken(read.box, f"the formula in {reader} reads it and would change", firm=False)
     return list(found.values())
-
-
-def last_column(found: Surroundings) -> int:
-    """The last column in which anything is; new things fit at the latest beyond it."""
-    most = max((max(row.cells) for row in found.layout.rows.values() if row.cells), default=0)
-    return min(max([most, *(t.box[3] for t in found.taken if t.box[3] < MOST_COLUMNS)]), MOST_COLUMNS)

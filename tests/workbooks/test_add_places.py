@@ -6,7 +6,6 @@ import xlsxwriter
 from openpyxl.comments import Comment
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.formula import ArrayFormula
-from openpyxl.worksheet.hyperlink import Hyperlink
 from tarecell.workbooks.add import plan_addition, write
 from tarecell.workbooks.add.widths import widened
 from tarecell.workbooks.package import Package
@@ -38,10 +37,6 @@ def _comment(book):
     book["Cream"]["C3"].comment = Comment("ask the supplier", "me")
 
 
-def _link(book):
-    book["Cream"]._hyperlinks.append(Hyperlink(ref="C2", location="Cream!A1"))
-
-
 def _hidden(book):
     book["Cream"].column_dimensions["C"].hidden = True
 
@@ -58,11 +53,20 @@ def _read_elsewhere(book):
     book.create_sheet("Sums")["A1"] = "=SUM(Cream!B2:C4)"
 
 
-@pytest.mark.parametrize("change", [_validation, _note, _comment, _link, _hidden, _merged, _array, _read_elsewhere])
+@pytest.mark.parametrize("change", [_validation, _note, _comment, _hidden, _merged, _array, _read_elsewhere])
 def test_a_column_where_something_is_stays_as_it_is(tmp_path, change):
     path = recipe(tmp_path, GRAMS, change)
     assert _share_column(recipe(tmp_path, GRAMS, name="free.xlsx")) == "C"
     assert _share_column(path) == "D"
+
+
+def test_a_link_on_an_empty_cell_stays_alone(tmp_path):
+    path = recipe(tmp_path, GRAMS)
+    package = Package.open(path)
+    part = package.sheets[0].part
+    link = b'<hyperlinks><hyperlink ref="C2" location="Cream!A1"/></hyperlinks><pageMargins'
+    package.write(tmp_path / "link.xlsx", {part: package.read(part).replace(b"<pageMargins", link)})
+    assert _share_column(tmp_path / "link.xlsx") == "D"
 
 
 def test_notes_below_the_recipe_do_not_block(tmp_path):

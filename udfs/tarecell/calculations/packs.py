@@ -35,7 +35,7 @@ def _branches(needed: float, sizes: Sequence[float], prices: Sequence[float]) ->
     """Branch and bound over the counts, the pack with the lowest cost per unit last, as it fills what is left."""
     order = sorted(range(len(sizes)), key=lambda i: (-prices[i] / sizes[i], -sizes[i]))
     lowest = [min(prices[k] / sizes[k] for k in order[depth:]) for depth in range(len(order))]
-    best = _Purchase(needed, math.inf, math.inf, [])
+    best = _only(order[-1], needed, sizes, prices)
     looked_at = 0
     stack: list[tuple[int, float, float, list[int]]] = [(0, needed, 0.0, [0] * len(sizes))]
     while stack:
@@ -60,6 +60,13 @@ def _branches(needed: float, sizes: Sequence[float], prices: Sequence[float]) ->
     return best.counts
 
 
+def _only(kind: int, needed: float, sizes: Sequence[float], prices: Sequence[float]) -> "_Purchase":
+    """Enough of one kind of pack."""
+    fill = math.ceil(needed * (1 - _HAIR) / sizes[kind])
+    counts = [fill if k == kind else 0 for k in range(len(sizes))]
+    return _Purchase(needed, fill * prices[kind], max(0.0, fill * sizes[kind] - needed), counts)
+
+
 @dataclass(frozen=True)
 class _Purchase:
     """A way to buy: what it costs, what is left over, and how many of each pack."""
@@ -71,8 +78,6 @@ class _Purchase:
 
     def is_worse_than(self, cost: float, over: float) -> bool:
         """Whether another purchase costs less, or the same with less left over; binary noise does not count."""
-        if not self.counts:
-            return True
         hair = 1e-12 * max(self.cost, cost)
         if abs(cost - self.cost) > hair:
             return cost < self.cost

@@ -131,8 +131,8 @@ def block(
         for at in range(row, last_row + 1):
             line = lines[at - row] if at - row < len(lines) else ()
             cell = take(sheet, f"{letter}{at}", line[i] if i < len(line) else None, number_format)
-            if number_format is None:
-                cell.alignment = Alignment(indent=1)  # words keep off the number on their left
+            # Words keep off the number on their left.
+            cell.alignment = Alignment(indent=int(number_format is None), vertical="center")
         if i < len(notes) and notes[i]:
             explain(sheet, f"{letter}{row}:{letter}{last_row}", notes[i])
 

@@ -1,11 +1,12 @@
 """Builds cream_batch.xlsx: the studio's body cream in the cream-batch workbook. All of it is made up.
 
-    python -m tarecell.examples.build_cream_batch
+python -m tarecell.examples.build_cream_batch
 """
 
 from pathlib import Path
 
-from tarecell.workbook_templates.cream_batch import Data, build
+from tarecell.workbook_templates.cream_batch import build
+from tarecell.workbook_templates.cream_batch_data import Data
 from tarecell.workbooks.paper_recipe import Line
 
 NAME = "cream_batch.xlsx"

@@ -25,7 +25,7 @@ BOX = "☐"
 
 @dataclass(frozen=True)
 class Line:
-    """One row of a recipe as a maker writes it. `unit` "%": all rows are shares of 100; `density`: g/mL, for volumes."""
+    """One row of a recipe as a maker writes it. Unit "%": all rows are shares of 100; `density`: g/mL, for volumes."""
 
     part: str
     name: str
@@ -61,6 +61,11 @@ class RecipeTable:
         return f"SUM({self.column('G')})"
 
 
+def rounded_up(weight: str, step: str) -> str:
+    """A formula's part: a weight rounded up to the scale's steps, as it is where there is no step."""
+    return f"IF({step}>0,ROUNDUP(ROUND(({weight})/{step},6),0)*{step},{weight})"
+
+
 def recipe_table(
     sheet: Worksheet, first: int, count: int, lines: Sequence[Line], parts: str, mode: str, target: str, step: str
 ) -> RecipeTable:
@@ -76,9 +81,9 @@ def recipe_table(
         line = lines[row - first] if row - first < len(lines) else None
         _typed(sheet, row, line)
         put(sheet, f"F{row}", _grams(row, mode), AMOUNT)
-        put(sheet, f"H{row}", f'=IF(G{row}="","",G{row}/SUM({table.here("G")}))', paper.FINE_SHARE)
-        put(sheet, f"I{row}", f'=IF(G{row}="","",TC_LB_OZ(G{row}))').alignment = Alignment(horizontal="right")
-        put(sheet, f"J{row}", f'=IF(G{row}="","","{BOX}")').alignment = Alignment(horizontal="center")
+        put(sheet, f"H{row}", f'=IF(F{row}="","",G{row}/SUM({table.here("G")}))', paper.FINE_SHARE)
+        put(sheet, f"I{row}", f'=IF(F{row}="","",TC_LB_OZ(G{row}))').alignment = Alignment(horizontal="right")
+        put(sheet, f"J{row}", f'=IF(F{row}="","","{BOX}")').alignment = Alignment(horizontal="center")
         put(sheet, f"K{row}", _words(row, mode), None, paper.UNDER)
     paper.column_of(sheet, f"G{first}", f"G{last}", f"=TC_SCALE({table.here('F')},{target},{step})", GRAMS)
     for row in range(first, last + 1):
@@ -94,7 +99,7 @@ def _typed(sheet: Worksheet, row: int, line: Line | None) -> None:
     take(sheet, f"B{row}", line and line.name)
     take(sheet, f"C{row}", line and line.amount, AMOUNT)
     take(sheet, f"D{row}", line and line.unit)
-    take(sheet, f"E{row}", line and line.density, "0.###")
+    take(sheet, f"E{row}", line and line.density, "0.####")
 
 
 def _lists(sheet: Worksheet, table: RecipeTable, parts: str) -> None:
@@ -126,7 +131,8 @@ def _grams(row: int, mode: str) -> str:
 
 
 def _words(row: int, mode: str) -> str:
-    shares = f'IF(LEFT({_fixed(mode)},9)="shares of",TC_EXPLAIN("TC_CONVERT",C{row},"g","g"),"see how the recipe is written")'
+    told = f'TC_EXPLAIN("TC_CONVERT",C{row},"g","g")'
+    shares = f'IF(LEFT({_fixed(mode)},9)="shares of",{told},"see how the recipe is written")'
     amounts = f'IF(C{row}<0,"a negative amount",TC_EXPLAIN("TC_CONVERT",C{row},D{row},"g",E{row}))'
     refused = f'IF(TRIM(D{row})="%",{shares},{amounts})'
     found = f'IF(ISNUMBER(F{row}),IF(ISNUMBER(G{row}),"ok","see below the table"),{refused})'
@@ -137,8 +143,8 @@ def _words(row: int, mode: str) -> str:
 
 def _mode(table: RecipeTable) -> str:
     names, amounts, units = table.here("B"), table.here("C"), table.here("D")
-    in_percent = f'SUMPRODUCT((TRIM({units})="%")*(TRIM({names})<>""))'
-    named = f'SUMPRODUCT(--(TRIM({names})<>""))'
+    in_percent = f'SUMPRODUCT(({units}="%")*({names}<>""))'
+    named = f'SUMPRODUCT(--({names}<>""))'
     wrong = f'"shares that add up to "&ROUND(SUM({amounts}),2)&" %, not 100"'
     return (
         f'=IF({in_percent}=0,"amounts",IF({in_percent}<{named},"both % and amounts: write all rows in one way",'
@@ -160,11 +166,10 @@ def _total(sheet: Worksheet, table: RecipeTable, target: str, step: str) -> None
     put(
         sheet,
         f"K{row}",
-        f'=IF(ISNUMBER(G{row}),"ok",IFERROR(TC_EXPLAIN("TC_SCALE",{table.here("F")},{target},{step}),'
-        f'"mend the rows that do not say ok, and the batch above"))',
+        f'=IF(ISNUMBER(G{row}),"ok",IF(ISERROR(SUM({table.here("F")})),"mend the rows that do not say ok",'
+        f'IF(ISERROR({target}),"mend the batch above",TC_EXPLAIN("TC_SCALE",{table.here("F")},{target},{step}))))',
     )
     for letter in "ABCDEFGHIJK":
         cell = sheet[f"{letter}{row}"]
         cell.fill, cell.font = paper.SUM_FILL, paper.STRONG
-    for area in (f"K{table.first}:K{row}",):
-        paper.flag(sheet, area, f'AND(K{table.first}<>"",K{table.first}<>"ok")')
+    paper.flag(sheet, f"K{table.first}:K{row}", f'AND(K{table.first}<>"",K{table.first}<>"ok")')

@@ -1,6 +1,7 @@
 """OpenDocument workbooks (.ods): read by way of LibreOffice Calc, where it is installed."""
 
 import io
+import re
 import subprocess
 import tempfile
 import zipfile
@@ -9,10 +10,14 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from tarecell.hosts.libreoffice import OfficeProblem, find_office
+from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
+from tarecell.workbooks.recalculate import recalculate
 from tarecell.workbooks.sniff import LIMITS, PROLOG_LIMIT, Limits, check_entries, check_prolog, read_file
 
 PATIENCE = 180  # seconds for one conversion
+_FORMULA = re.compile(rb"(<(?:f|formula[12]?|definedName)(?:\s[^>]*)?>)([^<]*)(</)")
+_OWN = re.compile(rb"\btarecell\.(tc_[a-z0-9_]+)(?=\()", re.IGNORECASE)
 _MIMETYPE = b"application/vnd.oasis.opendocument.spreadsheet"
 
 
@@ -86,4 +91,22 @@ def _converted(path: Path, data: bytes, folder: Path) -> Path:
         raise WorkbookProblem(f"Calc could not read {path.name}: it is damaged, or not a spreadsheet")
     named = folder / f"{path.stem}.xlsx"
     made.replace(named)
+    _with_own_functions(named)
     return named
+
+
+def _with_own_functions(path: Path) -> None:
+    """The functions under their names in .xlsx files: a Calc without the extension writes `tarecell.tc_scale(…)`.
+
+    Such a Calc shows them as #NAME?, so they are computed here.
+    """
+    package = Package.open(path)
+    parts = {}
+    for part in (package.workbook_part, *(sheet.part for sheet in package.sheets)):
+        xml = package.read(part)
+        mended = _FORMULA.sub(lambda f: f[1] + _OWN.sub(lambda call: call[1].upper(), f[2]) + f[3], xml)
+        if mended != xml:
+            parts[part] = mended
+    if parts:
+        package.write(path, parts, in_place=True)
+        recalculate(path, in_place=True)

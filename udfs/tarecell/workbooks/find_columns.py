@@ -92,7 +92,10 @@ def _groups(known: dict[int, tuple[str, str | None]]) -> list[dict[int, tuple[st
         gap = bool(current) and column > max(current) + 1
         full = _has(current, words.NAME) and _has_amount(current)
         rest = {c: known[c] for c in columns[index:]}
-        if full and _has_amount(rest) and _has(rest, words.NAME):
+        if full and gap and here == words.NAME:
+            groups.append(current)
+            current = {}
+        elif full and _has_amount(rest) and _has(rest, words.NAME):
             phase_first = here == words.PHASE and _next(known, columns, index) == words.NAME
             again = here == words.NAME or (phase_first and (gap or _has(current, words.PHASE)))
             if again and (gap or here == words.PHASE or _amount_before_name(rest)):

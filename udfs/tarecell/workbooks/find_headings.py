@@ -74,7 +74,7 @@ TOTALS = """
 SETTINGS = r"""
     \b(?:sizes?|batch|jars?|loss|margin|price|cost|density|temperature|temp|pieces|count|fill|cap|limit|max|min|
     rate|hours?|minutes|moulds?|molds?|tare|yield|target|superfat|concentration|diameter|height|width|length|
-    volume|weight|ph|servings|ratio|portion|makes|menge|gewicht)\b"""
+    volume|weight|ph|servings|ratio|portion|makes|menge|gewicht)\b|^ph$"""
 
 # Names by which a line without an amount is known to head a phase.
 PHASE_NAMES = """

@@ -144,7 +144,8 @@ def _evidence(grid: Grid, layout: Layout, block: list[int]) -> str:
 
 def _fitting_heads(grid: Grid, layout: Layout, first: int) -> bool:
     """False where words right above the numbers say that they are something else: pieces, prices, a capacity."""
-    above = [grid.text(row, layout.amount) for row in range(max(1, first - 2), first)]
+    rows = [row for row in range(max(1, first - 2), first) if len(grid.row(row)) > 1]  # a lone text is a title
+    above = [grid.text(row, layout.amount) for row in rows]
     heads = [text for text in above if text and read(Cell(text)) is None]
     return all(words.role(text) in (words.AMOUNT, words.PERCENT) for text in heads)
 

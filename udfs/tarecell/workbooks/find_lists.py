@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass, field
 
 from tarecell.calculations.products import code
+from tarecell.tables import squeeze
 from tarecell.workbooks import find_words as words
 from tarecell.workbooks.find_grid import Cell, Grid
 from tarecell.workbooks.find_rows import MOST_BLANKS
@@ -11,6 +12,7 @@ from tarecell.workbooks.references import Position
 
 _PRICE = ("price", "preis", "prix", "precio", "prezzo", "prijs", "preco")
 _FREIGHT = ("freight", "shipping", "postage", "versand", "port", "envio", "spedizione", "verzending")
+_FRAGRANCE = re.compile(r"fragran|scent|perfum|parfum|duft|essential|aroma|profum|^(?:oils?|eo|fo|name|blend)$")
 _MATERIAL = re.compile(r"material|ingred|zutat|rohstoff|matiere|materia|grondstof|inhaltsstoff")
 
 
@@ -80,19 +82,23 @@ def caps_lists(grid: Grid) -> list[CapsList]:
         codes = {c: known for c, cell in grid.row(row) if (known := _category(cell))}
         if len(codes) < 2 or len(set(codes.values())) < len(codes):
             continue
-        name = min(codes) - 1
-        if name < 1 or not any(grid.text(r, name) for r in (row + 1, row + 2)):
+        first, last = min(codes), max(codes)
+        if any(first < c < last and c not in codes for c, _ in grid.row(row)) or first == 1:
             continue
-        lines = _lines(grid, row, name)
-        values = [grid[r, c] for r in lines for c in codes]
-        numbers = [v.number for v in values if v.number is not None]
         lettered = any(not known.isdigit() for known in codes.values())
-        if not lines or (numbers and max(numbers) > 1 and not lettered):
-            continue  # plain numbers over plain numbers: anything but caps
-        if not lettered and grid.text(row, name) == "" and not any(v.percent for v in values):
+        # Plain numbers can be anything: they are categories only next to a heading over fragrances.
+        if not lettered and not _FRAGRANCE.search(words.heading(grid.text(row, first - 1))):
+            continue
+        name = first - 1
+        lines = _lines(grid, row, name)
+        if not any(_cap_like(grid[r, c]) for r in lines for c in codes):
             continue
         found.append(CapsList(grid.sheet, row, lines, name, codes))
     return found
+
+
+def _cap_like(cell: Cell) -> bool:
+    return cell.number is not None or squeeze(cell.text) in ("norestriction", "norestrictions", "notstated")
 
 
 def _category(cell: Cell) -> str | None:

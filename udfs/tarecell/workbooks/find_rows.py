@@ -142,7 +142,8 @@ def _leads(grid: Grid, row: int, layout: Layout, headings: set[int]) -> bool:
             return False
         if grid.text(below, layout.name):
             if holds_amount(grid[below, layout.amount]):
-                return not words.is_total(grid.text(below, layout.name))
+                name = grid.text(below, layout.name)
+                return not words.is_total(name) and not words.is_setting(name)
             names_only += 1
             if names_only > 2:
                 return False

@@ -131,7 +131,7 @@ def heading_unit(text: str) -> str | None:
     """The unit that a heading states: "amount (g)", "Weight / oz", "grams", "Menge in g", "% w/w"."""
     inside = re.findall(r"[(\[{]([^)\]}]*)[)\]}]", text)
     after = re.findall(r"[/,|:]\s*([^/,|:()\[\]]+)$", text)
-    last, first = re.findall(r"\s(\S+)$", text), re.findall(r"^(\S+)\s+(?:per|for|pro|par|je)\b", text)
+    last, first = re.findall(r"\s(\S+)$", text), re.findall(r"^(\S+)\s+(?:per|for|pro|par|je)\b", text, re.IGNORECASE)
     for candidate in [*inside, *after, text, *last, *first]:
         found = unit_word(candidate.removeprefix("in ").strip())
         if found and found not in _COUNTS:

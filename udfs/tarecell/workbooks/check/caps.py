@@ -184,7 +184,7 @@ def _over(
                 f"{', '.join(within)} but over it in {', '.join(over)}; the sheet does not say which it is"
             )
             return None
-        category, how = " and ".join(over), "every category that has one"
+        category, how = ", ".join(over), "the caps table: it is over in all of them"
         cap = max(over.values())
     else:
         cap = stated[category]
@@ -200,14 +200,14 @@ def _over(
         )
     if share <= cap * (1 + _HAIR):
         return None
-    allowed = "not allowed" if cap == 0 else f"{cap * 100:.4g} %"
+    allowed = "0: not allowed" if cap == 0 else f"{cap * 100:.4g} %"
     return finding(
         "over-cap",
         ERROR,
         table.sheet,
         place,
-        f"{fragrance} is {share * 100:.4g} % of the finished product; its cap in category {category} is {allowed}",
-        f"above the cap the product is not safe to sell (category taken from {how})",
+        f"{fragrance} is {share * 100:.4g} % of the finished product; its cap ({category}) is {allowed}",
+        f"above the cap the product is not safe to sell (the category is taken from {how})",
         "leave it out"
         if cap == 0
         else f"take at most {cap / share:.4g} times the amount, or less, and fill up the rest",

@@ -14,6 +14,7 @@ from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import Position
 
 Place = tuple[str, Position]
+_MOST_XML = 64 << 20  # bytes of sheets; beyond it computing takes minutes
 
 
 @dataclass
@@ -83,10 +84,14 @@ def context(book: Book) -> Context:
 def _evaluate(result: Context) -> None:
     if not any(cell.formula is not None for grid in result.book.grids for cell in grid.cells.values()):
         return
+    package = result.book.package
+    if sum(len(package.read(sheet.part)) for sheet in package.sheets) > _MOST_XML:
+        result.notes.append("formulas were not computed, only the stored results were looked at: the file is too large")
+        return
     from tarecell.workbooks.evaluate import evaluate  # the engine is large, and only formulas need it
 
     try:
-        evaluation = evaluate(result.book.package)
+        evaluation = evaluate(package)
     except WorkbookProblem as problem:
         result.notes.append(f"formulas were not computed, only the stored results were looked at: {problem}")
         return
@@ -96,17 +101,20 @@ def _evaluate(result: Context) -> None:
 
 
 def _fill_in(result: Context) -> None:
-    """Puts computed values where the file has none (a file that no spreadsheet program has saved yet)."""
-    missing = 0
+    """Puts computed values in the place of stored ones, which may be stale or absent. Stored errors stay to be told."""
+    missing = stale = 0
     for grid in result.book.grids:
         fresh = dict(grid.cells)
         for where, cell in grid.cells.items():
-            if not cell.computed or cell.value is not None or cell.error:
+            if not cell.computed or (
+                cell.error and not isinstance(result.computed.get((grid.sheet, where)), CellError)
+            ):
                 continue
             if (grid.sheet, where) not in result.computed:
-                missing += cell.formula is not None
+                missing += cell.formula is not None and cell.value is None
                 continue
             value = result.computed[grid.sheet, where]
+            stale += _differs(cell, value)
             failed = isinstance(value, CellError)
             fresh[where] = cell._replace(value=value.kind if failed else value, error=failed)
         for (sheet, where), value in result.computed.items():
@@ -117,3 +125,12 @@ def _fill_in(result: Context) -> None:
             grid.__post_init__()
     if missing:
         result.notes.append(f"{missing} formulas have no stored result and could not be computed here")
+    if stale:
+        result.notes.append(f"{stale} stored results are out of date; the inspection went by freshly computed ones")
+
+
+def _differs(cell: Cell, value: object) -> bool:
+    """Whether a stored number is not the one that the formula gives now."""
+    if cell.number is None or not isinstance(value, float):
+        return False
+    return abs(cell.number - value) > 1e-6 * max(abs(value), 1e-6)

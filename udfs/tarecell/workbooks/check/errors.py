@@ -9,7 +9,6 @@ from tarecell.workbooks.find_grid import Cell
 from tarecell.workbooks.find_ranges import parse
 from tarecell.workbooks.references import address
 
-_MOST_READ = 20_000  # cells of one reference
 _REASONS = {
     "#DIV/0!": "something is divided by 0 or by a blank cell",
     "#VALUE!": "text stands where a number belongs, or ranges differ in length",
@@ -66,9 +65,8 @@ def _source(context: Context, place: Place, cell: Cell, errors: dict[Place, Cell
         return None
     for reference in taken_apart(cell.formula).references:
         area = context.range(reference, place[0])
-        if area is None or (area.size > _MOST_READ and area.size > len(context.grid(area.sheet).cells)):
-            if area is None:
-                continue
+        if area is None:
+            continue
         for where, read in context.cells(area):
             if read.error and (area.sheet, where) != place and (area.sheet, where) in errors:
                 if read.value == cell.value:
@@ -96,7 +94,8 @@ def _told(context: Context, place: Place, cell: Cell, followers: list[Place]) ->
     passed = ""
     if followers:
         names = [address(w) if s == sheet else f"{s}!{address(w)}" for s, w in followers[:5]]
-        passed = f"; {', '.join(names)}{' and others' if len(followers) > 5 else ''} only pass it on"
+        verb = "passes" if len(names) == 1 else "pass"
+        passed = f"; {', '.join(names)}{' and others' if len(followers) > 5 else ''} only {verb} it on"
     return finding("error-cell", ERROR, sheet, where, f"{kind}{shown}{passed}", why, do)
 
 
@@ -110,6 +109,11 @@ def _reason(context: Context, place: Place, kind: str, formula: Formula | None) 
         return (
             f"the program that saved the file did not know {ours[0]}",
             "install the Tarecell functions there, or recalculate the file here",
+        )
+    if place in context.computed and not isinstance(now, CellError):
+        return (
+            f"the stored result is out of date: computed now, the cell gives {now}",
+            "recalculate the workbook in your spreadsheet program (in Excel and Calc: Ctrl+Shift+F9) and save it",
         )
     reason = context.reasons.get(place, "") if isinstance(now, CellError) and now.kind == kind else ""
     if reason:

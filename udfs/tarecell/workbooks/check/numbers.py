@@ -91,7 +91,7 @@ def text_numbers(context: Context) -> list[Finding]:
             where,
             f"“{text}” is a number stored as text",
             "totals skip it silently, and TC_ functions refuse it",
-            "type it again as a plain number (set the cell's format to Number first), with the unit in the heading",
+            "set the cell's format to Number or Percent and type it again",
         )
         for (sheet, where), text in places.items()
     ]

@@ -13,7 +13,7 @@ from tarecell.workbooks.find_grid import Grid
 from tarecell.workbooks.find_table import NO_UNIT, PERCENT, RecipeRow, RecipeTable
 
 _SUPERFAT = re.compile(
-    r"super ?-?fat|lye discount|uberfett|laugenunterschuss|surgra[iu]?s|sobreengras|sovragrass|scont[oi] (?:della )?soda"
+    r"super ?-?fat|lye discount|uberfett|laugenunterschuss|surgra[iu]?s|sobreengras|sovragrass|sconto soda"
 )
 _NAOH = re.compile(
     r"\b(?:naoh|sodium hydroxide|caustic soda|natriumhydroxid|natronlauge|soude(?: caustique)?|soda caustica)\b"

@@ -75,6 +75,9 @@ def test_odd_sizes_against_every_purchase(needed, sizes, data):
         (1e6, [1000.0, 500.0], [10.0, 6.0], [1000, 0]),
         (1300.0, [1e-05, 500.0, 100.0], [12.0, 7.0, 2.0], [0, 2, 3]),  # a typing slip in one size
         (5.0, [1e-300, 1.0], [1.0, 1.0], [0, 5]),
+        (500.3, [10 * OUNCE, 300.1], [5.0, 5.0], [2, 0]),  # two packs either way: the least left over
+        (500.3, [300.1, 10 * OUNCE], [5.0, 5.0], [0, 2]),
+        (500.0, [280.0, 300.0], [5.0, 5.0], [2, 0]),
     ],
 )
 def test_packs_that_were_worth_a_second_look(needed, sizes, prices, counts):

@@ -11,7 +11,7 @@ from tarecell.tables import rows
 from tarecell.workbook_templates.cream_batch_data import CAUTIONS, CODES, LINES, SOURCES, TEMPLATE_DATA, Data
 from tarecell.workbooks import paper
 from tarecell.workbooks.paper import FINE_SHARE, GRAMS, SHARE, WHOLE, choose, flag, put, take
-from tarecell.workbooks.paper_recipe import UNITS, WIDTHS, RecipeTable, recipe_table, rounded_up
+from tarecell.workbooks.paper_recipe import UNITS, WIDTHS, RecipeTable, one_page, recipe_table, rounded_up
 from tarecell.workbooks.recalculate import Report
 
 RECIPE, MAKING, CHECKS, HLB = "Recipe", "Making", "Checks", "HLB"
@@ -49,7 +49,7 @@ def _recipe(book: Workbook, data: Data) -> RecipeTable:
     paper.define(book, "ToWeigh", sheet, f"G{FIRST}:G{table.last}")
     _phases(book, sheet, data, table)
     sheet.freeze_panes = f"C{FIRST}"
-    paper.close(sheet, f"A1:K{PHASES + 16}", f"{FIRST - 1}:{FIRST - 1}")
+    one_page(sheet, f"A1:K{PHASES + 16}", f"{FIRST - 1}:{FIRST - 1}")
     return table
 
 
@@ -172,7 +172,7 @@ def _making(book: Workbook, data: Data, table: RecipeTable) -> None:
     sheet["C9"].alignment = Alignment(indent=1)
     flag(sheet, "B9", "ISERROR($B$9)")
     _cool_down(sheet, data, table)
-    paper.close(sheet, "A1:G24")
+    one_page(sheet, "A1:G24")
 
 
 def _cool_down(sheet, data: Data, table: RecipeTable) -> None:
@@ -247,7 +247,7 @@ def _checks(book: Workbook, data: Data, table: RecipeTable) -> None:
         put(sheet, f"E{row}", f'=IF(D{row}="","",TC_PHASE_TOTAL($B$6:$B$9,$D$6:$D$9,B{row}))', "0.000%")
         cell = put(sheet, f"F{row}", f'=IF(E{row}="","",TC_PRESERVATIVE_STATUS(B{row},E{row},ProductType))')
         cell.alignment = Alignment(wrap_text=True, vertical="top")
-        sheet.row_dimensions[row].height = 50
+        sheet.row_dimensions[row].height = 40
         for letter in "ABCDE":
             sheet[f"{letter}{row}"].alignment = Alignment(vertical="top")
     choose(sheet, "A6:A9", "Ingredients", "An ingredient of the recipe, spelt as there.")
@@ -265,7 +265,7 @@ def _checks(book: Workbook, data: Data, table: RecipeTable) -> None:
     )
     flag(sheet, "A10:F10", 'LEFT($A$10,15)="No preservative"')
     _fragrance(book, sheet, data, table)
-    paper.close(sheet, "A1:F32")
+    one_page(sheet, "A1:F32")
 
 
 def _fragrance(book: Workbook, sheet, data: Data, table: RecipeTable) -> None:
@@ -366,7 +366,7 @@ def _hlb(book: Workbook, data: Data) -> None:
         sheet[address].font = paper.UNDER
         sheet[address].alignment = Alignment(wrap_text=True, vertical="top", indent=1)
     put(sheet, "A20", "Make a small trial batch and watch it before you rely on it.", None, paper.UNDER)
-    paper.close(sheet, "A1:E21")
+    one_page(sheet, "A1:E21")
 
 
 if __name__ == "__main__":

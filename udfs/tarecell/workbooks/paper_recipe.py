@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from openpyxl.styles import Alignment
+from openpyxl.worksheet.page import PageMargins
 from openpyxl.worksheet.worksheet import Worksheet
 
 from tarecell.workbooks import paper
@@ -59,6 +60,13 @@ class RecipeTable:
     def total(self) -> str:
         """A formula's part: grams of the whole recipe."""
         return f"SUM({self.column('G')})"
+
+
+def one_page(sheet: Worksheet, area: str, titles: str | None = None) -> None:
+    """The last touch on a sheet that is printed on one page, to lie beside the scale."""
+    paper.close(sheet, area, titles)
+    sheet.page_setup.fitToHeight = 1
+    sheet.page_margins = PageMargins(left=0.5, right=0.5, top=0.5, bottom=0.7)
 
 
 def rounded_up(weight: str, step: str) -> str:

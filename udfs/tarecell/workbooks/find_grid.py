@@ -18,6 +18,7 @@ from openpyxl.worksheet.formula import ArrayFormula
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import Position, area
+from tarecell.workbooks.strict import as_usual
 
 MOST_ROWS, MOST_COLUMNS = 10_000, 256
 MOST_CELLS = 200_000  # filled cells a sheet
@@ -134,7 +135,8 @@ def read_book(path: str | Path) -> Book:
 
 
 def _read(package: Package) -> Book:
-    book = load_workbook(io.BytesIO(package.data), read_only=True, keep_links=False)
+    data = as_usual(package)
+    book = load_workbook(io.BytesIO(data), read_only=True, keep_links=False)
     values = None
     parts = {sheet.name: sheet for sheet in package.sheets}
     grids = []
@@ -143,7 +145,7 @@ def _read(package: Package) -> Book:
         cells, cut = _cells(sheet)
         if any(cell.formula is not None for cell in cells.values()):
             if values is None:
-                values = load_workbook(io.BytesIO(package.data), read_only=True, data_only=True, keep_links=False)
+                values = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
             cells = _with_values(cells, values[sheet.title])
         _mark_arrays(cells)
         merged = _merged(package.read(part.part)) if part else []

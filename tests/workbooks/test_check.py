@@ -287,6 +287,12 @@ def test_blank_and_impossible_caps(check):
     ]
 
 
+def test_a_category_without_any_cap_is_a_note(check):
+    report = check({"Caps": [["fragrance", "5A", "5B"], ["Fig", pct(0.02), None], ["Oat", pct(0.01), None]]})
+    assert found(report) == []
+    assert any("5B" in note for note in report.notes)
+
+
 def test_a_share_over_the_cap_beside_it(check):
     rows = [["product", "share", "cap"], ["Lotion", pct(0.03), pct(0.021)], ["Bomb", pct(0.02), pct(0.034)]]
     only(check(rows), "over-cap", "B2")

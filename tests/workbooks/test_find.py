@@ -224,6 +224,45 @@ def test_no_headings_at_all(tables):
     assert (found[0].title, found[0].amount_column, names(found[0])) == ("Grandma's balm", 1, ["Beeswax", "Olive oil"])
 
 
+def test_amounts_first_and_phases_over_them(tables):
+    rows = [["Dry"], ["2 cups", "Baking soda"], ["1 cup", "Citric acid"], ["Wet"], ["3 tbsp", "Coconut oil"]]
+    (table,) = tables(rows)
+    assert (phases(table), names(table)[2]) == (["Dry", "Dry", "Wet"], "Coconut oil")
+    assert table.area == "A1:B5"
+
+
+def test_units_in_a_column_that_has_no_heading(tables):
+    (table,) = tables([["Ingredient", "Quantity", None, "Note"], ["Wax", 3, "oz", "x"], ["Oil", 7, "oz"]])
+    assert (table.unit_column, table.rows[0].unit) == (3, "oz")
+
+
+def test_pounds_in_one_column_and_ounces_in_the_next_are_a_doubt(tables):
+    (table,) = tables([["Ingredient", "lb", "oz"], ["Soda", 2, None], ["Starch", None, 8], ["Acid", 1, 4]])
+    assert table.confidence == UNSURE
+    assert (table.rows[1].amount, table.rows[1].unit) == (8.0, "oz")
+    (table,) = tables([["Ingredient", "lb", "oz"], ["Soda", 2, 32], ["Acid", 0.5, 8]])
+    assert table.confidence == SURE  # the same weights twice
+
+
+def test_what_cannot_be_weighed_is_an_ingredient_all_the_same(tables):
+    (table,) = tables([["Zutat", "Menge"], ["Sheabutter", "200 g"], ["Öl", "50 ml"], ["Duft", "10 Tropfen"]])
+    assert table.rows[2] == (4, None, "Duft", "10 Tropfen", None)
+
+
+@pytest.mark.parametrize(
+    ("head", "doubt"),
+    [
+        (["Date", "Ingredient", "Amount (g)"], "log"),
+        (["Phase", "addition", "g"], "part of a recipe"),
+        (["Phase", "Ingredient", "share of the wax"], "other than the whole recipe"),
+    ],
+)
+def test_headings_that_leave_something_open(tables, head, doubt):
+    (table,) = tables([head, ["x", "Wax", 20], ["y", "Oil", 30]])
+    assert any(doubt in text for text in table.doubts)
+    assert table.confidence != SURE
+
+
 @pytest.mark.parametrize(
     "rows",
     [

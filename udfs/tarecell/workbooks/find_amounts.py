@@ -18,6 +18,8 @@ _STAND_IN = re.compile(
     re.IGNORECASE,
 )
 
+_COUNTED = re.compile(r"\d{1,3}(?:\s*[-–]\s*\d{1,3})?\s+([^\W\d_]{3,12}\.?)")  # "10 Tropfen", "2-3 pumps"
+
 
 class Amount(NamedTuple):
     """An amount as read: what form it has, its value where it is one number, and its unit where the text has one."""
@@ -38,6 +40,8 @@ def written(text: str) -> Amount | None:
     if _NUMBER_TEXT.fullmatch(text):
         return Amount(TEXT_NUMBER)
     if _STAND_IN.match(text):
+        return Amount(STAND_IN)
+    if _COUNTED.fullmatch(text) and unit_word(_COUNTED.fullmatch(text).group(1)) is None:
         return Amount(STAND_IN)
     if not re.match(r"[\d¼½¾⅓⅔⅛⅜⅝⅞]", text):
         return None

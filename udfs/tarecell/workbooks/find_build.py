@@ -24,6 +24,8 @@ from tarecell.workbooks.find_table import (
 )
 from tarecell.workbooks.references import letters
 
+_WEAK = "this may be something other than it seems"
+
 
 def build(
     grid: Grid,
@@ -39,7 +41,7 @@ def build(
     main = amounts_of(grid, layout.amount, rows.ingredients, texts[layout.amount], layout.unit)
     table = RecipeTable(
         grid.sheet,
-        _title(grid, header_row or rows.ingredients[0], layout),
+        _title(grid, header_row or min([rows.ingredients[0], *(r for r, _ in rows.phase_rows)]), layout),
         header_row,
         rows.ingredients[0],
         rows.ingredients[-1],
@@ -66,8 +68,8 @@ def build(
     table.reasons += _reasons(grid, table, heading, evidence, named, main.why)
     table.doubts += rows.doubts + ([heading.guessed] if heading and heading.guessed else [])
     _doubt(grid, table)
-    if heading and heading.priced and table.amount_kind == NO_UNIT:
-        table.doubts.append("prices stand beside amounts without a unit: it is taken as a recipe but may be an order")
+    if heading:
+        table.doubts += _heading_doubts(table, heading)
     table.confidence = _confidence(table, bool(named), bool(heading), bool(heading and heading.guessed))
     return table
 
@@ -163,15 +165,22 @@ def _phase_cell(grid: Grid, row: int, column: int) -> str:
 
 
 def _row(grid: Grid, table: RecipeTable, row: int, phase: str | None) -> RecipeRow:
-    cell = grid[row, table.amount_column]
+    name = grid.text(row, table.name_column)
+    cell, unit = grid[row, table.amount_column], table.amount_unit
+    if cell.value is None and not cell.computed:
+        for other in table.other_amounts:  # pounds in one column, ounces in the next
+            number = grid[row, other.column].number
+            if number is not None and other.kind == table.amount_kind == ONE_UNIT:
+                return RecipeRow(row, phase, name, float(number), other.unit)
     amount = read(cell)
-    value = amount.value if amount and amount.form in (NUMBER, PERCENT_TEXT) else cell.text or None
-    unit = table.amount_unit
     if table.unit_column:
         unit = grid.text(row, table.unit_column) or unit
-    if amount and amount.unit and amount.form == WRITTEN_FORM:
+    if amount and amount.form == STAND_IN:
+        return RecipeRow(row, phase, name, cell.text, None)
+    if amount and amount.form == WRITTEN_FORM:
         unit = amount.unit
-    return RecipeRow(row, phase, grid.text(row, table.name_column), value, unit)
+    value = amount.value if amount and amount.form in (NUMBER, PERCENT_TEXT) else cell.text or None
+    return RecipeRow(row, phase, name, value, unit)
 
 
 def _reasons(grid: Grid, table: RecipeTable, heading: Heading | None, evidence: str, named: str, why: str) -> list[str]:
@@ -217,8 +226,40 @@ def _doubt(grid: Grid, table: RecipeTable) -> None:
     uncalculated = [r.row for r in table.rows if grid[r.row, table.amount_column].formula and r.amount is None]
     if uncalculated:
         table.notes.append(f"no stored result in {_rows_named(uncalculated)} of the amounts: recalculate to see them")
+    others = {other.unit for other in table.other_amounts if other.kind == ONE_UNIT}
+    moved = [row.row for row in table.rows if table.amount_kind == ONE_UNIT and row.unit != table.amount_unit]
+    if (moved and others) or _pounds_and_ounces(grid, table):
+        table.doubts.append(f"amounts stand in several columns, and a row may have part of its amount in each: {_WEAK}")
     if len(table.rows) < 2:
         table.doubts.append("it has a single row")
+
+
+def _pounds_and_ounces(grid: Grid, table: RecipeTable) -> bool:
+    """Whether two columns are pounds and the ounces that are left over, not the same weight twice."""
+    ounces = next((o.column for o in table.other_amounts if o.unit == "oz"), None)
+    if table.amount_unit != "lb" or ounces is None:
+        return False
+    pairs = [(row.amount, grid[row.row, ounces].number) for row in table.rows]
+    both = [(lb, oz) for lb, oz in pairs if isinstance(lb, float) and oz is not None]
+    return any(oz < 16 and not math.isclose(lb * 16, oz, rel_tol=0.05) for lb, oz in both if lb or oz)
+
+
+def _heading_doubts(table: RecipeTable, heading: Heading) -> list[str]:
+    """What the headings leave open."""
+    doubts = []
+    name, amount = heading.text(table.name_column), heading.text(table.amount_column)
+    if heading.priced and table.amount_kind == NO_UNIT:
+        doubts.append(f"prices stand beside amounts without a unit: {_WEAK}")
+    if any(words.is_date_heading(text) for text, _ in heading.columns.values()):
+        doubts.append(f"its rows have dates, as a log of what was used has them: {_WEAK}")
+    if heading.unnamed:
+        over = f"“{name}” is no known heading for ingredients" if name else "there is no heading over the ingredients"
+        doubts.append(f"{over}; column {letters(table.name_column)} was chosen because it has texts beside the amounts")
+    if words.lists_a_part(name):
+        doubts.append(f"“{name}” may be a part of a recipe only")
+    if table.amount_kind == PERCENT and not table.unit_column and not words.whole_share(amount):
+        doubts.append(f"“{amount}” may be shares of something other than the whole recipe")
+    return doubts
 
 
 def _is_stand_in(text: str) -> bool:
@@ -239,7 +280,7 @@ def _rows_named(rows: list[int]) -> str:
 def _confidence(table: RecipeTable, named: bool, headed: bool, guessed: bool) -> str:
     if named:
         return SURE
-    if guessed or len(table.rows) < 2 or any("is taken as" in doubt for doubt in table.doubts):
+    if guessed or len(table.rows) < 2 or any(doubt.endswith(_WEAK) for doubt in table.doubts):
         return UNSURE
     if not headed:
         return UNSURE if table.amount_kind == NO_UNIT else LIKELY

@@ -18,6 +18,7 @@ class Heading:
     amounts: list[int] = field(default_factory=list)
     unit: int | None = None
     phase: int | None = None
+    unnamed: bool = False  # whether the name column was told by its texts, not by its heading
     recipe: int | None = None  # a column that names the recipe of each row
     priced: bool = False  # whether prices or costs stand beside the amounts
     guessed: str = ""  # why the amount column is a guess, where it is one
@@ -154,6 +155,7 @@ def _assign(grid: Grid, heading: Heading) -> bool:
         return False  # a price list or a stock list
     if not names:
         names = _unnamed(grid, heading)
+        heading.unnamed = True
     if not names:
         return False
     heading.name = names[0]
@@ -166,6 +168,7 @@ def _assign(grid: Grid, heading: Heading) -> bool:
     heading.priced = words.MONEY in has
     heading.recipe = next((c for c, r in roles.items() if r == words.RECIPE and c != heading.name), None)
     _look_left(grid, heading)
+    _look_for_units(grid, heading)
     return bool(heading.amounts)
 
 
@@ -180,6 +183,21 @@ def _look_left(grid: Grid, heading: Heading) -> None:
         heading.columns[column] = "", None
         if any(grid.text(r, heading.name) for r, t in texts if not words.is_total(t)):
             heading.phase = column
+
+
+def _look_for_units(grid: Grid, heading: Heading) -> None:
+    """Takes a column beside the amounts as their units where it holds nothing but unit words."""
+    if heading.unit or not heading.amounts or words.heading_unit(heading.text(heading.amounts[0])):
+        return
+    amount = heading.amounts[0]
+    rows = [r for r in range(heading.last + 1, min(heading.last + 60, grid.last_row) + 1) if read(grid[r, amount])]
+    for column in (amount + 1, amount - 1):
+        known = heading.columns.get(column, ("", None))[1]
+        texts = [grid.text(r, column) for r in rows if grid.text(r, column)]
+        if known is None and column != heading.name and len(texts) * 2 > len(rows) and all(map(words.unit_word, texts)):
+            heading.unit = column
+            heading.columns.setdefault(column, ("", None))
+            return
 
 
 def _made_by_formulas(grid: Grid, heading: Heading, column: int) -> bool:

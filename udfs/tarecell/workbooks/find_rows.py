@@ -90,7 +90,12 @@ def _kind(grid: Grid, row: int, layout: Layout, found: Rows, headings: set[int])
     if name and filled and words.is_phase_name(name) and _heads_its_sum(grid, row, layout, headings):
         return HEADING
     if name and (filled or any(cell.error for cell in amounts)):
+        stand_in = read(amount)
+        if found.ingredients and stand_in and stand_in.form == STAND_IN and words.is_setting(name):
+            return END  # "Yield | 4 jars"
         return INGREDIENT
+    if not name and amount.text and not filled and _leads(grid, row, layout, headings):
+        return HEADING  # amounts come first, and the phase stands over them
     if not name and not filled and amount.value is None:
         if layout.phase and grid.text(row, layout.phase) and _leads(grid, row, layout, headings):
             return HEADING

@@ -73,7 +73,7 @@ class RecipeTable:
     @property
     def area(self) -> str:
         """The table as "A4:E14", headings and totals included."""
-        top = self.header_row or self.first_row
+        top = self.header_row or min([self.first_row, *(row for row, _ in self.phase_rows)])
         bottom = max(self.last_row, self.total_row or 0)
         return f"{letters(self.first_column or self.name_column)}{top}:{letters(self.last_column)}{bottom}"
 

@@ -43,6 +43,8 @@ LIMITING = re.compile(
 )
 _UNIT_WORDS = {word: unit for unit, words in UNITS.items() for word in _list(words)}
 _INGREDIENT_HEADINGS = set(_list(HEADINGS[NAME])) - set(_list(MATERIAL_HEADINGS))
+_PART = re.compile(r"\b(?:additions?|additives?|extras?|preservatives?|fragrances?|emulsifiers?)\b")
+_DATES = ("date", "datum", "fecha", "data", "day", "when")
 _COUNTS = ("each", "piece", "dozen")  # a column of pieces is no recipe
 _TOTAL_WORDS = "|".join(map(re.escape, _list(TOTALS)))
 # "Total", "Total batch (g)", "Batch total", "Phase A total:"
@@ -96,6 +98,11 @@ def role(text: str) -> str | None:
 def whole_share(text: str) -> bool:
     """Whether a percentage heading means shares of the whole recipe, not of something in it."""
     return set(re.findall(r"[^\W_]+|[%$€£]", fold(text))) <= _WHOLE
+
+
+def lists_a_part(text: str) -> bool:
+    """Whether a heading over names speaks of a part of a recipe only: its additions, its preservatives."""
+    return bool(_PART.search(fold(text)))
 
 
 def names_ingredients(text: str) -> bool:
@@ -161,6 +168,11 @@ def is_subtotal(text: str) -> bool:
 def is_setting(text: str) -> bool:
     """Whether a label speaks of the batch or the jar, not of an ingredient."""
     return bool(_SETTING.search(fold(text)))
+
+
+def is_date_heading(text: str) -> bool:
+    """Whether a column holds dates, as in a log of what was used."""
+    return heading(text) in _DATES
 
 
 def is_phase_name(text: str) -> bool:

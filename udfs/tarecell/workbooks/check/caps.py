@@ -25,9 +25,13 @@ def blank_caps(context: Context) -> list[Finding]:
     found = []
     for caps in context.caps:
         grid = context.grid(caps.sheet)
+        unused = [c for c in caps.categories if all(is_blank(grid[r, c].value) for r in caps.rows)]
+        if unused:
+            codes = ", ".join(caps.categories[c] for c in unused)
+            context.notes.append(f"{caps.sheet}: no fragrance has a cap for category {codes}")
         for row in caps.rows:
             blank = [(c, code) for c, code in caps.categories.items() if is_blank(grid[row, c].value)]
-            blank = [(c, code) for c, code in blank if not grid[row, c].computed]
+            blank = [(c, code) for c, code in blank if c not in unused and not grid[row, c].computed]
             if not blank:
                 continue
             codes = ", ".join(code for _, code in blank)

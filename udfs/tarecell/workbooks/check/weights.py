@@ -1,7 +1,6 @@
 """The weight of each ingredient of a found recipe, where it can be told."""
 
 import math
-import re
 
 from tarecell.calculations import amount_text, units
 from tarecell.errors import CellError
@@ -9,11 +8,7 @@ from tarecell.tables import fold, rows
 from tarecell.workbooks.find_amounts import NUMBER, PERCENT_TEXT, read
 from tarecell.workbooks.find_grid import Grid
 from tarecell.workbooks.find_table import NO_UNIT, ONE_UNIT, PERCENT, WRITTEN, RecipeRow, RecipeTable
-from tarecell.workbooks.find_words import unit_word, whole_share
-
-_PART = re.compile(
-    r"\b(?:additions?|additives?|extras?|preservatives?|fragrances?|emulsifiers?)\b"
-)  # not a whole recipe
+from tarecell.workbooks.find_words import lists_a_part, unit_word, whole_share
 
 
 def shares_of(table: RecipeTable, grid: Grid) -> dict[int, float] | None:
@@ -26,7 +21,7 @@ def shares_of(table: RecipeTable, grid: Grid) -> dict[int, float] | None:
             stated = _stated(table, grid, column)
             if stated is not None and math.fsum(stated.values()) <= 1.01:
                 return stated
-    if table.amount_kind == PERCENT or _PART.search(fold(grid.text(table.header_row or 0, table.name_column))):
+    if table.amount_kind == PERCENT or lists_a_part(grid.text(table.header_row or 0, table.name_column)):
         return None
     weights = weights_of(table, grid)
     total = math.fsum(weights.values()) if weights else 0.0

@@ -25,6 +25,13 @@ def amount(text: str, to: str, density: float | None = None) -> float:
     return sum(convert(value, word, to, density) for value, word in parts(text))
 
 
+def number(text: str) -> float:
+    """A plain number with either habit of points and commas: "12,50", "1.250,00". #VALUE! where two readings differ."""
+    if not re.fullmatch(_NUMBER, text):
+        raise WrongValue(f"“{text}” is no number")
+    return _decimal(text, text)
+
+
 def parts(text: str) -> list[tuple[float, str]]:
     """The (value, unit word) pairs of a written amount."""
     if len(text) > LONGEST:

@@ -137,6 +137,11 @@ def test_a_function_of_another_version(check):
     assert "TC_SCALE" in report.findings[1].why
 
 
+def test_a_function_and_a_name_that_nobody_knows(check):
+    report = check([["=FROTH(1)"], ["=batch_size*2"], ["=known*2"], [4]], names={"known": "Sheet!$A$4"})
+    assert found(report) == [("unknown-name", "A1"), ("unknown-name", "A2")]
+
+
 def test_an_array_function_entered_as_an_ordinary_formula(check):
     report = check([["Ingredient", "g", "scaled"], ["Water", 70, "=TC_SCALE(B2:B3,500)"], ["Oil", 30]])
     assert "Ctrl+Shift+Enter" in only(report, "first-value-only", "C2").do
@@ -180,6 +185,11 @@ def test_a_number_typed_over_a_formula(check):
     rows = [["Ingredient", "g", "cost"], ["Water", 70, "=B2*0.1"], ["Oil", 30, "=B3*0.1"], ["Wax", 30, 4]]
     report = check([*rows, ["Honey", 30, "=B5*0.1"], ["Salt", 30, "=B6*0.1"]])
     assert "number 4" in only(report, "typed-number", "C4").what
+
+
+def test_a_number_typed_in_the_last_row_of_a_recipe(check):
+    rows = [["Ingredient", "g", "double"], *([name, 30, f"=B{r}*2"] for r, name in enumerate("abc", 2))]
+    only(check([*rows, ["d", 30, 61]]), "typed-number", "C5")
 
 
 def test_numbers_stored_as_text(check):
@@ -293,9 +303,16 @@ def test_a_category_without_any_cap_is_a_note(check):
     assert any("5B" in note for note in report.notes)
 
 
+def test_many_impossible_caps_are_told_together(check):
+    caps = [["Fragrance", "Supplier", "5A", 9], ["Fig", "X", 2, 3], ["Oat", "Y", 1.5, 2.5]]
+    assert "3 more caps" in only(check({"Caps": caps}), "cap-value", "C2").what
+
+
 def test_a_share_over_the_cap_beside_it(check):
     rows = [["product", "share", "cap"], ["Lotion", pct(0.03), pct(0.021)], ["Bomb", pct(0.02), pct(0.034)]]
     only(check(rows), "over-cap", "B2")
+    rows = [["Ingredient", "%", "Max %"], ["Water", 70, 100], ["Preservative", 2, 1.1], ["Oil", 28, 50]]
+    only(check(rows), "over-cap", "B3")
 
 
 def test_status_cells_of_our_functions(check):
@@ -314,6 +331,13 @@ def test_lye_without_a_superfat(check):
     only(check(soap(138)), "no-superfat", "B4")
     report = check([["Oils", "g"], ["Olive oil", 700], ["Coconut oil", 300], None, ["Lye", "=TC_LYE(A2:A3,B2:B3)"]])
     only(report, "no-superfat", "B5")
+
+
+def test_lye_below_the_table_of_fats(check):
+    rows = [["Oils", "g"], ["Olive oil", 700], ["Coconut oil", 300], ["Total", "=SUM(B2:B3)"], None]
+    only(check([*rows, ["Sodium hydroxide", 138]]), "no-superfat", "B6")
+    only(check([*rows, ["Sodium hydroxide", 178], ["Superfat", "5%"]]), "lye-heavy", "B6")
+    assert found(check([*rows, ["Sodium hydroxide", 138], ["Superfat", "5%"]])) == []
 
 
 def test_more_lye_than_the_fats_can_take(check):

@@ -85,16 +85,25 @@ def caps_lists(grid: Grid) -> list[CapsList]:
         first, last = min(codes), max(codes)
         if any(first < c < last and c not in codes for c, _ in grid.row(row)) or first == 1:
             continue
+        name = _name_column(grid, row, first)
         lettered = any(not known.isdigit() for known in codes.values())
         # Plain numbers can be anything: they are categories only next to a heading over fragrances.
-        if not lettered and not _FRAGRANCE.search(words.heading(grid.text(row, first - 1))):
+        if not lettered and not _FRAGRANCE.search(words.heading(grid.text(row, name))):
             continue
-        name = first - 1
         lines = _lines(grid, row, name)
         if not any(_cap_like(grid[r, c]) for r in lines for c in codes):
             continue
         found.append(CapsList(grid.sheet, row, lines, name, codes))
     return found
+
+
+def _name_column(grid: Grid, row: int, first: int) -> int:
+    """The column of fragrances: the one whose heading says so, or the one left of the first category."""
+    for column in range(first - 1, max(first - 5, 0), -1):
+        head = grid.text(row, column)
+        if _FRAGRANCE.search(words.heading(head)) or words.role(head) == words.NAME:
+            return column
+    return first - 1
 
 
 def _cap_like(cell: Cell) -> bool:

@@ -14,6 +14,7 @@ from tarecell.workbooks.find_ranges import Range
 from tarecell.workbooks.find_table import RecipeRow, RecipeTable
 from tarecell.workbooks.references import address
 
+_MANY = 3  # more of the same kind in one table are told together
 _HAIR = 1e-9  # arithmetic on a share may miss its cap by a hair without being over it
 _LABELS = ("ifra category", "category", "ifra", "product type", "product", "kategorie", "categorie", "categoria")
 _USED = ("share", "used", "use", "dose", "in product", "actual", "einsatz", "anteil")
@@ -50,26 +51,25 @@ def blank_caps(context: Context) -> list[Finding]:
 
 
 def odd_caps(context: Context) -> list[Finding]:
-    """Caps that are no share from 0 to 1 and none of the words that a cap may be."""
+    """Caps that are no share from 0 to 1 and none of the words that a cap may be; one finding for many."""
     found = []
     for caps in context.caps:
         grid = context.grid(caps.sheet)
-        for row in caps.rows:
-            for column, code in caps.categories.items():
-                cell = grid[row, column]
-                reason = _odd(cell)
-                if reason:
-                    found.append(
-                        finding(
-                            "cap-value",
-                            ERROR,
-                            caps.sheet,
-                            (row, column),
-                            f"the cap of “{grid.text(row, caps.name)}” in category {code} cannot be right: {reason}",
-                            "a cap is compared with shares, so it must be a share of the finished product",
-                            "type it as on the certificate, with the percent sign: 2.1%",
-                        )
-                    )
+        odd = [(r, c, reason) for r in caps.rows for c in caps.categories if (reason := _odd(grid[r, c]))]
+        for row, column, reason in odd[:1] if len(odd) > _MANY else odd:
+            others = f", and {len(odd) - 1} more caps of this table likewise" if len(odd) > _MANY else ""
+            found.append(
+                finding(
+                    "cap-value",
+                    ERROR,
+                    caps.sheet,
+                    (row, column),
+                    f"the cap of “{grid.text(row, caps.name)}” in category {caps.categories[column]} cannot be right: "
+                    f"{reason}{others}",
+                    "a cap is compared with shares, so it must be a share of the finished product",
+                    "type it as on the certificate, with the percent sign: 2.1%",
+                )
+            )
     return found
 
 
@@ -92,7 +92,7 @@ def shares_over_caps(context: Context) -> list[Finding]:
     for grid in context.book.grids:
         for header in grid.rows:
             heads = {c: fold(cell.text) for c, cell in grid.row(header) if cell.text and not cell.computed}
-            used = [c for c, text in heads.items() if _is(text, _USED)]
+            used = [c for c, text in heads.items() if _is(text, _USED) or words.role(text) == words.PERCENT]
             caps = [c for c, text in heads.items() if _is(text, _CAP)]
             if len(used) == 1 and len(caps) == 1:
                 found += _compared(grid, header, used[0], caps[0])
@@ -100,8 +100,7 @@ def shares_over_caps(context: Context) -> list[Finding]:
 
 
 def _is(heading: str, wanted: tuple[str, ...]) -> bool:
-    plain = heading.strip(" :%()")
-    return plain in wanted or words.heading(heading) in wanted
+    return heading.strip(" :%()") in wanted or words.heading(heading) in wanted
 
 
 def _compared(grid: Grid, header: int, used: int, cap: int) -> list[Finding]:

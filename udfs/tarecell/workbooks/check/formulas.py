@@ -2,6 +2,8 @@
 
 import re
 
+from openpyxl.utils import FORMULAE
+
 from tarecell.errors import CellError
 from tarecell.functions import REGISTRY, find
 from tarecell.functions.records import COLUMN, ROW, TABLE
@@ -18,6 +20,8 @@ _VOLATILE = {
     "OFFSET": "reads cells that nobody sees in the formula and recalculates all the time",
     "INDIRECT": "reads cells by their name as text, which breaks when rows are inserted",
 }
+_NAME = re.compile(r"[^\W\d][\w.]*")
+_CONSTANTS = {"true", "false"}
 _OTHER_FILE = re.compile(r"\[(\d+|[^\[\]]+\.xl\w+)\]")
 
 
@@ -43,6 +47,40 @@ def unknown_functions(context: Context) -> list[Finding]:
                 )
             )
     return found
+
+
+def unknown_names(context: Context) -> list[Finding]:
+    """Formulas without a result that use a name or a function which nobody here knows."""
+    names = {name.rpartition("!")[2].casefold() for name in context.book.names} | _table_names(context)
+    found = []
+    for grid, where, cell, formula in context.formulas():
+        if cell.value is not None or (grid.sheet, where) in context.computed:
+            continue
+        calls = {call.name for call in formula.calls}
+        unknown = [
+            c for c in calls if c not in FORMULAE and not c.startswith("TC_") and f".{c}(" not in cell.formula.upper()
+        ]
+        unknown += [r for r in formula.references if _NAME.fullmatch(r) and r.casefold() not in names | _CONSTANTS]
+        if not unknown or any("LET" in c or "LAMBDA" in c for c in calls):
+            continue
+        found.append(
+            finding(
+                "unknown-name",
+                ERROR,
+                grid.sheet,
+                where,
+                f"{unknown[0]} is no known function or name, in {cell.formula[:80]}",
+                "the cell shows #NAME? unless a macro or an add-in defines it",
+                "check the spelling, or define the name",
+            )
+        )
+    return found
+
+
+def _table_names(context: Context) -> set[str]:
+    package = context.book.package
+    parts = [part for part in package.names if part.lower().startswith("xl/tables/") and part.lower().endswith(".xml")]
+    return {(package.xml(part).get("displayName") or "").casefold() for part in parts}
 
 
 def first_value_only(context: Context) -> list[Finding]:

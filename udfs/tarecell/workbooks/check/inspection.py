@@ -11,6 +11,7 @@ from tarecell.workbooks.problems import WorkbookProblem
 RULES = [
     errors.error_cells,
     formulas.unknown_functions,
+    formulas.unknown_names,
     formulas.first_value_only,
     formulas.external_links,
     formulas.volatile,

@@ -19,6 +19,18 @@ def typed_between_formulas(context: Context) -> list[Finding]:
         for column in range(1, grid.last_column + 1):
             for run in _runs(grid, column):
                 found += _typed_in(grid, column, run)
+    known = {(f.sheet, f.cell) for f in found}
+    return found + [f for f in _in_tables(context) if (f.sheet, f.cell) not in known]
+
+
+def _in_tables(context: Context) -> list[Finding]:
+    """The same within a recipe's rows, where the first and the last row count too."""
+    found = []
+    for table in context.sure_tables:
+        grid = context.grid(table.sheet)
+        for column in range(table.first_column, table.last_column + 1):
+            rows = [row.row for row in table.rows if grid[row.row, column].formula or grid[row.row, column].number]
+            found += _typed_in(grid, column, rows, ends=True)
     return found
 
 
@@ -36,7 +48,7 @@ def _runs(grid: Grid, column: int) -> list[list[int]]:
     return runs
 
 
-def _typed_in(grid: Grid, column: int, rows: list[int]) -> list[Finding]:
+def _typed_in(grid: Grid, column: int, rows: list[int], ends: bool = False) -> list[Finding]:
     patterns: dict[str, list[int]] = {}
     for row in rows:
         cell = grid[row, column]
@@ -45,8 +57,8 @@ def _typed_in(grid: Grid, column: int, rows: list[int]) -> list[Finding]:
     if not patterns:
         return []
     same = max(patterns.values(), key=len)
-    typed = [r for r in rows if not grid[r, column].computed and same[0] < r < same[-1]]
-    if len(same) < _LEAST_FORMULAS or not typed or len(typed) * 2 > len(same):
+    typed = [r for r in rows if not grid[r, column].computed and (ends or same[0] < r < same[-1])]
+    if len(same) < _LEAST_FORMULAS or not typed or len(typed) * (3 if ends else 2) > len(same):
         return []
     return [
         finding(

@@ -10,7 +10,7 @@ from tarecell.workbooks.check.context import Context
 from tarecell.workbooks.check.report import ERROR, WARNING, Finding, finding
 from tarecell.workbooks.check.weights import weight_of
 from tarecell.workbooks.find_grid import Grid
-from tarecell.workbooks.find_table import NO_UNIT, PERCENT, RecipeRow, RecipeTable
+from tarecell.workbooks.find_table import NO_UNIT, ONE_UNIT, PERCENT, RecipeRow, RecipeTable
 
 _SUPERFAT = re.compile(
     r"super ?-?fat|lye discount|uberfett|laugenunterschuss|surgra[iu]?s|sobreengras|sovragrass|sconto soda"
@@ -23,6 +23,7 @@ _LYE = re.compile(r"^(?:lye|lauge)\b(?! water| solution)")
 _FATTY = re.compile(
     r"\b(?:oil|butter|fat|lard|tallow|wax|shortening|ol|fett|schmalz|huile|beurre|aceite|manteca)\b|ol$|butter$"
 )
+_UNIT_PRICE = re.compile(r"\b(?:price|cost|pure|purity|concentration|strength|ratio)\b|%")
 _NO_FAT = re.compile(r"\b(?:essential|fragrance|parfum|perfume|scent)\b|\beo\b|\bfo\b")
 
 
@@ -38,7 +39,31 @@ def lye_without_superfat(context: Context) -> list[Finding]:
             cell = grid[row.row, table.amount_column]
             if cell.formula and "TC_LYE" in cell.formula.upper():
                 continue  # looked at as a formula
-            told = _lye_heavy(table, row, alkali) or _no_superfat(context, grid, table, row)
+            told = _lye_heavy(table, row, alkali) or _no_superfat(context, grid, table.amount_column, row)
+            if told:
+                found.append(told)
+    return found + _beside_tables(context)
+
+
+def _beside_tables(context: Context) -> list[Finding]:
+    """Lye that stands below or beside the table of fats, as it mostly does: a name with its number to the right."""
+    found = []
+    for grid in context.book.grids:
+        tables = [table for table in context.sure_tables if table.sheet == grid.sheet]
+        inside = {(row.row, table.name_column) for table in tables for row in table.rows}
+        if not any(_is_fat(row.name) for table in tables for row in table.rows):
+            continue
+        for (row, column), cell in grid.cells.items():
+            alkali = _alkali(cell.text) if cell.text and len(cell.text) < 40 and (row, column) not in inside else None
+            place = next((c for c in range(column + 1, column + 4) if grid[row, c].number), None) if alkali else None
+            if place is None or _UNIT_PRICE.search(fold(cell.text)):
+                continue
+            if "TC_LYE" in (grid[row, place].formula or "").upper():
+                continue
+            lye = RecipeRow(row, None, cell.text, float(grid[row, place].number), None)
+            table = next((t for t in tables if t.amount_column == place and t.amount_kind in (ONE_UNIT, NO_UNIT)), None)
+            told = _lye_heavy(table, lye._replace(unit=table.amount_unit), alkali) if table else None
+            told = told or _no_superfat(context, grid, place, lye)
             if told:
                 found.append(told)
     return found
@@ -84,9 +109,9 @@ def _is_zero(context: Context, grid: Grid, argument: str) -> bool:
         return context.grid(area.sheet)[area.corner].value in (None, 0, 0.0)
 
 
-def _no_superfat(context: Context, grid: Grid, table: RecipeTable, lye: RecipeRow) -> Finding | None:
+def _no_superfat(context: Context, grid: Grid, column: int, lye: RecipeRow) -> Finding | None:
     """Lye in a recipe with fats, on a sheet that does not mention a superfat anywhere."""
-    if not any(_is_fat(row.name) for row in _sheet_rows(context, table.sheet)):
+    if not any(_is_fat(row.name) for row in _sheet_rows(context, grid.sheet)):
         return None
     if any(_SUPERFAT.search(fold(cell.text)) for cell in grid.cells.values() if cell.text):
         return None
@@ -95,8 +120,8 @@ def _no_superfat(context: Context, grid: Grid, table: RecipeTable, lye: RecipeRo
     return finding(
         "no-superfat",
         WARNING,
-        table.sheet,
-        (lye.row, table.amount_column),
+        grid.sheet,
+        (lye.row, column),
         f"{lye.name} is listed, and the sheet states no superfat",
         "nobody can see how much fat is left unsaponified, or whether free lye is, which burns skin",
         "add a cell with TC_SUPERFAT(fats, weights, lye), and write down the superfat you want",
@@ -122,7 +147,7 @@ def _known(name: str) -> bool:
 
 def _lye_heavy(table: RecipeTable, lye: RecipeRow, alkali: str) -> Finding | None:
     """More lye than the fats of the same table can take; only where every fat and every weight is known."""
-    alkalis = [row for row in table.rows if _alkali(row.name)]
+    alkalis = {row.row for row in table.rows if _alkali(row.name)} | {lye.row}
     fatty = [row for row in table.rows if not _alkali(row.name) and _is_fat(row.name)]
     if len(alkalis) != 1 or not fatty or not all(_known(row.name) for row in fatty):
         return None

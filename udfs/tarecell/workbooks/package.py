@@ -176,6 +176,9 @@ class Package:
             raise WorkbookProblem(f"{name} is a binary workbook (.xlsb): save it as .xlsx in your spreadsheet program")
         if local(self._workbook.tag) != "workbook":
             raise WorkbookProblem(f"{name} is another kind of document, not a spreadsheet workbook")
+        macro = next((sheet for sheet in self.sheets if sheet.kind == "macro"), None)
+        if macro is not None:  # Excel 4 macros run commands from cells; nobody's recipe needs them
+            raise WorkbookProblem(f"{name} has a macro sheet, which can run commands; it was not opened")
 
     # -- writing -------------------------------------------------------------------------------------------------
 

@@ -5,7 +5,7 @@ from tarecell.workbooks.problems import WorkbookProblem
 
 
 def refuse(package: Package) -> None:
-    """Raises WorkbookProblem for signed and shared workbooks, and for those with macro sheets."""
+    """Raises WorkbookProblem for signed and for shared workbooks."""
     name = package.path.name
     if any(part.lower().startswith("_xmlsignatures/") for part in package.names):
         raise WorkbookProblem(f"{name} carries a digital signature, which any change would break: nothing was done")
@@ -13,9 +13,4 @@ def refuse(package: Package) -> None:
     if any(link.type in ("revisionHeaders", "usernames") for link in links):
         raise WorkbookProblem(
             f"{name} is a shared workbook with a log of changes: stop sharing it in your spreadsheet program first"
-        )
-    macro = next((sheet for sheet in package.sheets if sheet.kind == "macro"), None)
-    if macro is not None:
-        raise WorkbookProblem(
-            f"{name} has a macro sheet (“{macro.name[:40]}”), which can run commands: nothing was done"
         )

@@ -112,7 +112,7 @@ def test_headings_are_passed_over_and_lines_are_not():
         ([None, "jar", 1.0, 0.6, None], "#VALUE!", "the item has no name"),
         (["set", "jar", "1", 0.6, None], "#VALUE!", "number stored as text"),
         (["set", "jar", 1.0, "n/a", None], "#VALUE!", "text where a number belongs"),
-        (["set", "jar", 1.0, "#REF!", None], "#REF!", "row 3"),
+        (["set", "jar", 1.0, "#REF!", None], "#VALUE!", "row 3"),
     ],
 )
 def test_one_spoilt_line_is_an_error_with_its_row(spoilt, kind, told):

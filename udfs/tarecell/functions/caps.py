@@ -5,13 +5,13 @@ from typing import Any
 from tarecell.calculations.fragrance import CapsTable
 from tarecell.calculations.products import code
 from tarecell.errors import WrongValue
-from tarecell.functions.cells import check_error, read_cap, rows_of, text_of
+from tarecell.functions.cells import read_cap, refuse_error_cells, rows_of, text_of
 from tarecell.functions.kinds import Argument
 from tarecell.tables import Names
 
 
 class CapsArgument(Argument):
-    """Reads only what every look-up needs; each cap is read, and an error in it raised, when it is asked for."""
+    """Reads only what every look-up needs; each cap is read, and what is wrong with it told, when it is asked for."""
 
     kind = "table"
     _last: tuple[Any, CapsTable] | None = None
@@ -27,8 +27,7 @@ class CapsArgument(Argument):
         return table
 
     def _parsed(self, rows: list[list[Any]]) -> CapsTable:
-        if len(rows) == 1 and len(rows[0]) == 1:
-            check_error(rows[0][0], self.name)
+        refuse_error_cells(rows, self.name)
         if len(rows) < 2 or len(rows[0]) < 2:
             raise WrongValue(f"{self.name}: the caps table needs a first row of categories and a column of fragrances")
         categories = tuple(self._category(cell, i) for i, cell in enumerate(rows[0][1:], 2))

@@ -18,15 +18,45 @@ EPOCH_1904 = datetime.date(1904, 1, 1)  # day 0 of the other one
 _FIRST_DAY = datetime.date(1900, 3, 1)  # spreadsheets disagree on the serials before this day
 
 
+def error_kind(raw: Any) -> str | None:
+    """The kind of an error cell, whatever form the host gives it; None for every other value."""
+    if isinstance(raw, CellError):
+        return raw.kind
+    if isinstance(raw, str):
+        return raw if raw in SPREADSHEET_KINDS else None
+    if isinstance(raw, dict) and raw.get("type") == "Error":
+        return raw.get("kind") or "#VALUE!"
+    return None
+
+
 def check_error(raw: Any, where: str) -> None:
-    """Raise when a raw value is an error cell, whatever form the host gives it."""
+    """Raise when a single raw value is an error cell: it passes on as its own kind."""
     if isinstance(raw, CellError):
         raise raw
-    if isinstance(raw, str) and raw in SPREADSHEET_KINDS:
-        raise CellError(f"{where} holds the error {raw}: mend that cell first", raw)
-    if isinstance(raw, dict) and raw.get("type") == "Error":
-        kind = raw.get("kind") or "#VALUE!"
-        raise CellError(f"{where} holds the error {kind}: mend that cell first", kind)
+    kind = error_kind(raw)
+    if kind:
+        raise CellError(_mend(where, kind), kind)
+
+
+def error_in_range(where: str, kind: str) -> WrongValue:
+    """The error for an error cell inside a range: #VALUE! in every host, as Calc cannot pass its kind on."""
+    return WrongValue(_mend(where, kind))
+
+
+def _mend(where: str, kind: str) -> str:
+    return f"{where} holds the error {kind}: mend that cell first"
+
+
+def refuse_error_cells(rows: list[list[Any]], name: str) -> None:
+    """Raise when any cell of a table is an error cell; a table of one cell is that cell."""
+    if len(rows) == 1 and len(rows[0]) == 1:
+        check_error(rows[0][0], name)
+    for r, row in enumerate(rows, 1):
+        for c, cell in enumerate(row, 1):
+            if cell.__class__ is not float:
+                kind = error_kind(cell)
+                if kind:
+                    raise error_in_range(f"{name}, row {r}, column {c}", kind)
 
 
 def is_blank(raw: Any) -> bool:

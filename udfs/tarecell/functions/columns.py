@@ -1,4 +1,4 @@
-"""Argument kinds for ranges: columns that line up row by row, and tables."""
+"""Argument kinds for ranges: columns that line up row by row."""
 
 import datetime
 import math
@@ -9,6 +9,8 @@ from tarecell.functions.cells import (
     EPOCH_1900,
     check_error,
     date_of,
+    error_in_range,
+    error_kind,
     is_blank,
     number_of,
     read_cap,
@@ -56,7 +58,13 @@ class Column(Argument):
         for i, value in enumerate(values):
             if value.__class__ is list:
                 raise WrongValue(f"{name}: one column or one row is wanted, this range has several of both")
-            values[i] = cell(value, name, i)
+            try:
+                values[i] = cell(value, name, i)
+            except CellError:
+                kind = error_kind(value)
+                if kind and len(values) > 1:
+                    raise error_in_range(f"{name}, row {i + 1}", kind) from None
+                raise
         return cells
 
     def cell(self, raw: Any, name: str, index: int) -> Any:
@@ -148,19 +156,3 @@ class Texts(Column):
 
     def cell(self, raw, name, index):
         return text_of(raw, f"{name}, row {index + 1}") or None
-
-
-class Table(Argument):
-    """A rectangle of raw cells; the calculation knows its columns. Error cells are refused here."""
-
-    kind = "table"
-
-    def read(self, raw: Any) -> list[list[Any]]:
-        rows = rows_of(raw)
-        for r, row in enumerate(rows):
-            for c, cell in enumerate(row):
-                if cell.__class__ is not float and cell.__class__ is not str:
-                    check_error(cell, f"{self.name}, row {r + 1}, column {c + 1}")
-                elif cell.__class__ is str and cell[:1] == "#":
-                    check_error(cell, f"{self.name}, row {r + 1}, column {c + 1}")
-        return rows

@@ -88,7 +88,7 @@ def guide() -> str:
     lines = [
         "# The functions, one by one",
         "",
-        "Made from the records by `python -m tarecell.functions.guide`; do not edit by hand. Amounts are grams unless an",
+        "Made from the records by `python -m tarecell.functions.guide`; not to be edited. Amounts are grams unless an",
         "argument names the unit. A share is a fraction: 2 % is 0.02. In examples a range is written {first;second;…}.",
     ]
     for family, records in by_family():

@@ -4,7 +4,7 @@ from typing import Any
 
 from tarecell.calculations.rollup import Line, Parts
 from tarecell.errors import OutOfRange, WrongValue
-from tarecell.functions.cells import check_error, is_blank, number_of, rows_of, share_refusal, text_of
+from tarecell.functions.cells import is_blank, number_of, refuse_error_cells, rows_of, share_refusal, text_of
 from tarecell.functions.kinds import Argument
 from tarecell.tables import fold
 
@@ -21,9 +21,7 @@ class PartsArgument(Argument):
         if self._last is not None and raw.__class__ is tuple and self._last[0] == raw:
             return self._last[1]
         rows = rows_of(raw)
-        for i, row in enumerate(rows, 1):
-            for cell in row:
-                check_error(cell, f"{self.name}, row {i}")
+        refuse_error_cells(rows, self.name)
         if not rows or any(len(row) not in (4, 5) for row in rows):
             raise WrongValue(f"{self.name}: 4 or 5 columns are wanted: item, part, quantity, unit cost, loss share")
         start = 1 if _is_heading(rows) else 0

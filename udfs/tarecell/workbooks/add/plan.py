@@ -17,7 +17,7 @@ from tarecell.workbooks.add.scale import scale, shares
 from tarecell.workbooks.add.sketch import Sketch
 from tarecell.workbooks.add.subject import Subject, subject
 from tarecell.workbooks.add.surroundings import Surroundings, surroundings
-from tarecell.workbooks.evaluate import evaluate
+from tarecell.workbooks.evaluate import Evaluation, evaluate
 from tarecell.workbooks.find_grid import Book, Grid, read_book
 from tarecell.workbooks.find_text import harmless
 from tarecell.workbooks.open_document import as_xlsx
@@ -122,15 +122,15 @@ def plan_addition(path: str | Path, what: str, **options: Any) -> Plan:
     with as_xlsx(path) as workbook:
         book = read_book(workbook)
         refuse(book.package)
+        before = evaluate(book.package)  # first: it finds damage that reading alone does not see
         recipe = subject(book, asked)
         sketch = _BUILDERS[what](recipe, asked, book)
-        return _planned(path, asked, book, recipe, sketch)
+        return _planned(path, asked, book, before, recipe, sketch)
 
 
-def _planned(path: Path, asked: Request, book: Book, recipe: Subject, sketch: Sketch) -> Plan:
+def _planned(path: Path, asked: Request, book: Book, before: Evaluation, recipe: Subject, sketch: Sketch) -> Plan:
     package, grid = book.package, book.grid(recipe.sheet)
     sheet = next(s for s in package.sheets if s.name == recipe.sheet)
-    before = evaluate(package)
     around = surroundings(package, sheet, before)
     if around.layout.protected:
         raise WorkbookProblem(

@@ -1,12 +1,15 @@
 """The inspection of a recipe or cost workbook: what it finds, and that it stays quiet where nothing is wrong."""
 
 import json
+import random
 import zipfile
+from pathlib import Path
 
 import pytest
 import xlsxwriter
 from openpyxl.worksheet.formula import ArrayFormula
 from tarecell.workbooks.check import check_workbook
+from workbooks.rich import parts, rewrite
 from workbooks.sheets import As, pct, write
 
 CAPS = [["fragrance", 4, "5A", 9, 12], ["Harbour Fig", pct(0.094), pct(0.021), pct(0.034), "no restriction"]]
@@ -51,6 +54,8 @@ def only(report, rule, cell):
         ],
         [["Ingredient", "%"], ["Water", 66.66], ["Oil", 33.34], ["Total", 100]],
         [["Ingredient", "%"], ["Water", "q.s. to 100"], ["Oil", 30], ["Wax", 5]],
+        [["Ingredient", "g", "share"], ["Butter", 40, "=B2/50*0.9"], ["Oil", 10, "=B3/50*0.9"], None]
+        + [["Clay", "as set above", 0.1], ["all together", None, "=SUM(C2:C5)"]],
         [["Ingredient", "share of the wax"], ["Harbour Fig", pct(0.08)], ["Dye", pct(0.02)]],
         [["Ingredient", "g", "max %"], ["Rose oil", 5, pct(0.02)], ["Oil", 95, pct(0.5)]],
         [
@@ -101,6 +106,19 @@ def test_clean_workbooks_give_no_finding(check, rows):
 def test_a_recipe_within_its_caps_gives_no_finding(check):
     recipe = [["Ingredient", "g"], ["Soda", 70], ["Acid", 27], ["Harbour Fig fragrance oil", 3]]
     assert found(check({"Bath bombs": recipe, "Caps": CAPS})) == []
+
+
+# All but the workbook of function tests, which holds errors on purpose: they show what a wrong argument gives.
+TEMPLATES = [
+    path
+    for path in sorted((Path(__file__).parents[2] / "workbook_templates").glob("*.xlsx"))
+    if path.stem != "function_tests"
+]
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: path.stem)
+def test_the_templates_give_no_finding(path):
+    assert found(check_workbook(path)) == []
 
 
 # -- errors and formulas -------------------------------------------------------------------------------------------
@@ -164,14 +182,13 @@ def test_another_file_that_formulas_read(tmp_path):
     where = b"""<?xml version="1.0"?><Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">
         <Relationship Id="rId1" TargetMode="External" Target="prices%20old.xlsx" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/externalLinkPath"/></Relationships>"""  # noqa: E501
     own = b"""<Relationship Id="rId99" Target="externalLinks/externalLink1.xml" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/externalLink"/></Relationships>"""  # noqa: E501
-    with zipfile.ZipFile(path) as archive:
-        parts = {name: archive.read(name) for name in archive.namelist()}
+    content = parts(path)
     rels = "xl/_rels/workbook.xml.rels"
-    parts[rels] = parts[rels].replace(b"</Relationships>", own)
-    parts["xl/externalLinks/externalLink1.xml"] = link
-    parts["xl/externalLinks/_rels/externalLink1.xml.rels"] = where
+    content[rels] = content[rels].replace(b"</Relationships>", own)
+    content["xl/externalLinks/externalLink1.xml"] = link
+    content["xl/externalLinks/_rels/externalLink1.xml.rels"] = where
     with zipfile.ZipFile(path, "w") as archive:
-        for name, data in parts.items():
+        for name, data in content.items():
             archive.writestr(name, data)
     report = check_workbook(path)
     assert [f.rule for f in report.findings] == ["external-link"]
@@ -371,6 +388,23 @@ def test_a_file_that_cannot_be_read_gives_status_2_and_the_reason(tmp_path):
     assert "could not be read" in report.text()
     assert json.loads(report.as_json())["problem"]
     assert check_workbook(tmp_path / "none.xlsx").exit_status == 2
+
+
+def test_damage_of_any_kind_gives_a_report_and_never_a_crash(tmp_path):
+    rows = [["Ingredient", "g", "%"], ["Water", 70, "=B2/B4"], ["Oil", 30, "=B3/B4"], ["Total", "=SUM(B2:B3)"]]
+    whole = write(tmp_path / "whole.xlsx", {"S": rows, "Caps": CAPS}, merged={"S": ["E1:F2"]})
+    content, chance = parts(whole), random.Random(4)
+    for number in range(40):
+        name = chance.choice(sorted(n for n in content if n.startswith("xl/")))
+        data = bytearray(content[name])
+        for _ in range(chance.choice([1, 5, 20])):
+            at = chance.randrange(len(data))
+            data[at : at + chance.choice([0, 1, 20])] = chance.choice(
+                [b"", b"<", b'"', b"ZZZZ9", b"-1", b"1e999", b"&"]
+            )
+        report = check_workbook(rewrite(whole, tmp_path / f"{number}.xlsx", {name: bytes(data)}))
+        assert report.exit_status in (0, 1, 2)
+        assert report.text() and json.loads(report.as_json())
 
 
 def test_texts_from_the_workbook_are_harmless_in_a_terminal(check):

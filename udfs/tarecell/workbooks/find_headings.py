@@ -67,8 +67,8 @@ UNITS = {
 }
 
 TOTALS = """
-        total, totals, sum, subtotal, sub-total, gesamt, gesamtmenge, gesamtgewicht, summe, gesamtsumme,
-        zwischensumme, totaux, somme, suma, somma, totale, totaal"""
+    total, totals, sum, all together, altogether, subtotal, sub-total, gesamt, gesamtmenge, gesamtgewicht, summe,
+    gesamtsumme, zwischensumme, totaux, somme, suma, somma, totale, totaal"""
 
 # Labels of numbers that stand under a recipe and are no ingredients.
 SETTINGS = r"""

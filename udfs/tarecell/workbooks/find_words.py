@@ -86,7 +86,7 @@ def role(text: str) -> str | None:
         return OTHER
     if plain in _EXACT:
         return PERCENT if _EXACT[plain] == AMOUNT and "%" in words else _EXACT[plain]
-    unit = unit_word(text.strip(" .:()[]"))
+    unit = unit_word(whole.strip(" .:()[]").removeprefix("in "))
     if unit:
         return OTHER if unit in _COUNTS else AMOUNT
     if PERCENT in found:

@@ -61,6 +61,8 @@ def _shares_told(context: Context, table: RecipeTable, column: int, percent_of: 
     if not table.total_row and not 0.5 <= total <= 1.5:
         return None  # shares of something else, or a few ingredients out of a whole recipe
     area = Range(table.sheet, table.first_row, column, table.last_row, column)
+    if _whole_further_down(context, grid, area, percent_of):
+        return None
     if sum(math.isclose(v, 1) for v in given.values()) == 1 and total > 1:
         context.notes.append(
             f"{table.sheet}!{area.a1}: one ingredient is 100 % by itself, so the others were taken as shares of it"
@@ -77,6 +79,17 @@ def _shares_told(context: Context, table: RecipeTable, column: int, percent_of: 
         "every amount made from them is off by the difference, and so are the label and the caps",
         "correct the share that is wrong, or let the main ingredient take the rest (100 % less the others)",
     )
+
+
+def _whole_further_down(context: Context, grid: Grid, area: Range, percent_of: float) -> bool:
+    """Whether a sum below takes in more rows than the table has, and those make it 100 %."""
+    for row in range(area.bottom + 1, min(area.bottom + 20, grid.last_row) + 1):
+        cell = grid[row, area.left]
+        if _is_sum(cell) and cell.number is not None:
+            reads = [context.range(r, grid.sheet) for r in taken_apart(cell.formula or "").references]
+            longer = any(r and r.top <= area.top and r.bottom > area.bottom for r in reads)
+            return longer and abs(_share(cell, percent_of) - 1) <= SUM_TOLERANCE
+    return False
 
 
 def _share(cell: Cell, percent_of: float) -> float | None:

@@ -132,7 +132,8 @@ def block(
             line = lines[at - row] if at - row < len(lines) else ()
             cell = take(sheet, f"{letter}{at}", line[i] if i < len(line) else None, number_format)
             # Words keep off the number on their left.
-            cell.alignment = Alignment(indent=int(number_format is None), vertical="center")
+            side = {"horizontal": "left", "indent": 1} if number_format is None else {}
+            cell.alignment = Alignment(vertical="center", **side)
         if i < len(notes) and notes[i]:
             explain(sheet, f"{letter}{row}:{letter}{last_row}", notes[i])
 

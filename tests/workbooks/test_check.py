@@ -240,6 +240,7 @@ def test_a_total_that_misses_a_row(check):
 def test_a_cost_total_that_misses_a_row(check):
     rows = [["Ingredient", "g", "Cost"], ["Water", 70, "=B2*2"], ["Oil", 30, "=B3*2"], ["Wax", 2, "=B4*2"]]
     only(check([*rows, ["Total", "=SUM(B2:B4)", "=SUM(C3:C4)"]]), "total", "C5")
+    only(check([*rows, ["Total", None, "=SUM(C3:C4)"]]), "total", "C5")
 
 
 def test_a_total_that_counts_rows_twice(check):
@@ -312,6 +313,11 @@ def test_blank_and_impossible_caps(check):
         ("cap-value", "D3"),
         ("text-number", "C2"),
     ]
+
+
+def test_notes_below_a_caps_table_are_no_fragrances(check):
+    caps = [["fragrance", "5A", 9], ["Fig", pct(0.02), pct(0.03)], None, ["ask for the new certificate in May"]]
+    assert found(check({"Caps": caps})) == []
 
 
 def test_a_category_without_any_cap_is_a_note(check):

@@ -90,11 +90,22 @@ def caps_lists(grid: Grid) -> list[CapsList]:
         # Plain numbers can be anything: they are categories only next to a heading over fragrances.
         if not lettered and not _FRAGRANCE.search(words.heading(grid.text(row, name))):
             continue
-        lines = _lines(grid, row, name)
+        lines = _with_caps(grid, _lines(grid, row, name), codes)
         if not any(_cap_like(grid[r, c]) for r in lines for c in codes):
             continue
         found.append(CapsList(grid.sheet, row, lines, name, codes))
     return found
+
+
+def _with_caps(grid: Grid, lines: list[int], codes: dict[int, str]) -> list[int]:
+    """The lines up to the first gap after which nothing looks like a cap any more."""
+    kept: list[int] = []
+    for line in lines:
+        filled = any(_cap_like(grid[line, column]) or grid[line, column].text for column in codes)
+        if kept and line > kept[-1] + 1 and not filled:
+            break
+        kept.append(line)
+    return kept
 
 
 def _name_column(grid: Grid, row: int, first: int) -> int:

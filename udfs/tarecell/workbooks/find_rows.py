@@ -83,7 +83,7 @@ def _kind(grid: Grid, row: int, layout: Layout, found: Rows, headings: set[int])
     label = name or _label(grid, row, layout)
     amounts = [grid[row, c] for c in (layout.amount, *layout.others)]
     filled = any(holds_amount(cell) for cell in amounts)
-    if words.is_total(label) and (filled or any(c.error for c in amounts)):
+    if words.is_total(label) and (filled or any(c.error for c in amounts) or _sums_anything(grid, row, layout)):
         return _which_total(grid, row, layout, found, label, headings)
     if filled and not name and _sums(grid, row, layout, found):
         return _which_total(grid, row, layout, found, "", headings)
@@ -153,6 +153,11 @@ def _leads(grid: Grid, row: int, layout: Layout, headings: set[int]) -> bool:
             if names_only > 2:
                 return False
     return False
+
+
+def _sums_anything(grid: Grid, row: int, layout: Layout) -> bool:
+    """Whether a row adds up another column of the table, as a cost total does."""
+    return any(layout.left <= c <= layout.right and _SUM.match(cell.formula or "") for c, cell in grid.row(row))
 
 
 def _sums(grid: Grid, row: int, layout: Layout, found: Rows) -> bool:

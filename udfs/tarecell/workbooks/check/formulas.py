@@ -87,7 +87,7 @@ def first_value_only(context: Context) -> list[Finding]:
     """TC_ functions that give several values, entered as an ordinary formula: only the first value is shown."""
     found = []
     for grid, where, cell, formula in context.formulas():
-        if cell.array or not formula.calls or not formula.calls[0].whole:
+        if cell.array or cell.error or not formula.calls or not formula.calls[0].whole:
             continue
         call = formula.calls[0]
         record = REGISTRY.get(call.name)

@@ -1,7 +1,9 @@
 """What a workbook's cells hold: typed-in values, formulas, names and tables, read for calculation."""
 
 import datetime
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from tarecell.errors import CellError
 from tarecell.hosts.embedded import Names, TableArea
@@ -32,13 +34,15 @@ class FormulaCell:
     refused: str = ""
 
 
-def worksheets(package: Package) -> dict[str, tuple[SheetPart, SheetMap]]:
-    """The sheets with cells, laid out, by name."""
+def worksheets(
+    package: Package, known: Mapping[str, SheetMap] = MappingProxyType({})
+) -> dict[str, tuple[SheetPart, SheetMap]]:
+    """The sheets with cells, laid out, by name. `known`: the layouts of parts, where they are known already."""
     found = {}
     for sheet in package.sheets:
         if sheet.kind == "worksheet":
             try:
-                found[sheet.name] = sheet, sheet_map(package.read(sheet.part))
+                found[sheet.name] = sheet, known.get(sheet.part) or sheet_map(package.read(sheet.part))
             except WorkbookProblem as problem:
                 raise WorkbookProblem(f"{package.path.name}, sheet “{sheet.name}”: {problem.reason}") from None
     return found

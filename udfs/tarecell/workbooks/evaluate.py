@@ -4,9 +4,10 @@ What the engine cannot compute is left alone: the cell keeps the value that the 
 depends on it. A wrong number, or an error that is not the workbook's own, never takes a value's place.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import MappingProxyType
 
 from tarecell.errors import CellError
 from tarecell.hosts.embedded import (
@@ -50,18 +51,25 @@ class Evaluation:
     reads: dict[Place, list[Area]] = field(default_factory=dict)
 
 
-def evaluate(workbook: str | Path | Package, without_functions: bool = False) -> Evaluation:
-    """The values of all formulas. `without_functions`: as on a machine without the add-in (TC_ cells are #NAME?)."""
+def evaluate(
+    workbook: str | Path | Package,
+    without_functions: bool = False,
+    known: Mapping[str, SheetMap] = MappingProxyType({}),
+) -> Evaluation:
+    """The values of all formulas. `without_functions`: as on a machine without the add-in (TC_ cells are #NAME?).
+
+    `known`: the layouts of parts, where they are known already.
+    """
     package = workbook if isinstance(workbook, Package) else Package.open(workbook)
-    return _Run(package, without_functions).run()
+    return _Run(package, without_functions, known).run()
 
 
 class _Run:
     """One evaluation under way."""
 
-    def __init__(self, package: Package, without_functions: bool):
+    def __init__(self, package: Package, without_functions: bool, known: Mapping[str, SheetMap]):
         self.package = package
-        self.sheets = cells.worksheets(package)
+        self.sheets = cells.worksheets(package, known)
         self.strings = cells.shared_strings(package)
         try:
             self.engine = Engine(list(self.sheets), package.date1904, not without_functions)

@@ -41,7 +41,8 @@ def changes(package: Package, around: Surroundings, cells: list[NewCell], before
     styles = Styles.of(package)
     looks = {cell.where: _style(styles[0] if styles else None, around, cell) for cell in cells}
     trial = patch_sheet(around.layout.xml, _edits(cells, looks, {}), around.layout)
-    evaluation = evaluate(Package(package.path, package.changed({part: trial})))
+    known = {sheet.part: layout for sheet, layout in before.sheets.values() if sheet.part != part}
+    evaluation = evaluate(Package(package.path, package.changed({part: trial})), known=known)
     for cell in cells:
         if cell.formula or cell.filled:
             if cell.where in evaluation.values[name]:

@@ -11,6 +11,7 @@ from tarecell.tables import rows as table_rows
 from tarecell.workbook_templates.materials_and_prices_data import CAUTIONS, LINES, SOURCES, TEMPLATE_DATA, Data
 from tarecell.workbooks import paper
 from tarecell.workbooks.paper import COST, DAY, MONEY, UNDER, WHOLE, choose, flag, note, put, take
+from tarecell.workbooks.prices_register import HEADINGS
 from tarecell.workbooks.recalculate import Report
 
 NAME = "materials_and_prices.xlsx"
@@ -276,8 +277,7 @@ def _prices(book, data: Data) -> None:
     sheet = _open(
         book, PRICES, "Prices", "Suppliers' price lists. Say which of your materials a line is, to compare its cost.",
         (26, 36, 18, 12, 16, 10, 8, 10, 9, 11, 8, 11, 34, 6),
-        "your material", "as listed", "supplier", "code", "pack as listed", "content", "unit", "price", "freight",
-        "list of", "cost per", "cost a unit", "in words", "line",
+        *HEADINGS, "cost per", "cost a unit", "in words", "line",
     )  # fmt: skip
     _inputs(sheet, data.prices, (None, None, None, None, None, AMOUNT, None, MONEY, MONEY, DAY))
     for r in _rows(sheet):

@@ -23,6 +23,7 @@ _LYE = re.compile(r"^(?:lye|lauge)\b(?! water| solution)")
 _FATTY = re.compile(
     r"\b(?:oil|butter|fat|lard|tallow|wax|shortening|ol|fett|schmalz|huile|beurre|aceite|manteca)\b|ol$|butter$"
 )
+_PROBES = {"ISNUMBER", "ISERROR", "ISERR", "ISNA", "TC_EXPLAIN"}
 _UNIT_PRICE = re.compile(r"\b(?:price|cost|pure|purity|concentration|strength|ratio)\b|%")
 _NO_FAT = re.compile(r"\b(?:essential|fragrance|parfum|perfume|scent)\b|\beo\b|\bfo\b")
 
@@ -78,9 +79,11 @@ def _alkali(name: str) -> str | None:
 
 def _in_formulas(context: Context) -> list[Finding]:
     found = []
-    for grid, where, _, formula in context.formulas():
+    for grid, where, cell, formula in context.formulas():
+        if cell.number is None or {call.name for call in formula.calls} & _PROBES:
+            continue  # it asks whether there is a result; the lye to weigh is figured elsewhere
         for call in formula.calls:
-            if call.name != "TC_LYE":
+            if call.name != "TC_LYE" or not _whole_batch(context, grid, call.arguments):
                 continue
             superfat = call.arguments[3].strip() if len(call.arguments) > 3 else ""
             if superfat and not _is_zero(context, grid, superfat):
@@ -97,6 +100,12 @@ def _in_formulas(context: Context) -> list[Finding]:
                 )
             )
     return found
+
+
+def _whole_batch(context: Context, grid: Grid, arguments: list[str]) -> bool:
+    """Whether a call is given all the fats of a batch: one fat by itself is mostly a look at that fat."""
+    area = context.range(arguments[1], grid.sheet) if len(arguments) > 1 else None
+    return area is not None and not area.single
 
 
 def _is_zero(context: Context, grid: Grid, argument: str) -> bool:

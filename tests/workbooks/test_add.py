@@ -2,9 +2,10 @@
 
 import openpyxl
 import pytest
+from openpyxl.styles import Border, Font
 from tarecell.workbooks.add import added_name, plan_addition, write
 from tarecell.workbooks.problems import WorkbookProblem
-from workbooks.add_books import CAPS, PRICES, RECIPE, added, changed_parts, column, recipe
+from workbooks.add_books import CAPS, EDGE, PRICES, RECIPE, added, changed_parts, column, recipe
 
 # 300 g, 2 oz (28.349523125 g each, Weights and Measures Act 1985) and 40 g
 GRAMS = [300, 56.69904625, 40]
@@ -236,6 +237,26 @@ def test_the_look_of_the_neighbours_is_taken_over(tmp_path):
             assert getattr(sheet[new]._style, trait) == getattr(sheet[old]._style, trait), (new, trait)
     assert sheet["F1"].font.b and sheet["F1"].fill.fgColor.rgb == "FFDDEEFF" and sheet["F2"].border.left.style == "thin"
     assert sheet["F2"].number_format == "#,##0.00" and sheet["D2"].number_format == "General"
+
+
+def test_a_totals_row_looks_like_the_total_of_the_amounts(tmp_path):
+    def change(book):
+        for address in ("B4", "B5"):
+            book["Cream"][address].font, book["Cream"][address].border = Font(italic=address == "B5"), Border(top=EDGE)
+        del book["Cream"]._cells[3, 3]  # no remark in row 3: the amount beside it is the neighbour
+
+    rows = [
+        ["ingredient", "grams", "remark"],
+        ["Water", 70, "hot"],
+        ["Oil", 20, "x"],
+        ["Wax", 10, "x"],
+        ["Total", "=SUM(B2:B4)", None],
+    ]
+    plan, book, _ = added(recipe(tmp_path, rows, change), "shares")
+    sheet = book["Cream"]
+    assert sheet["D5"].font.i and not sheet["D4"].font.i and sheet["D5"].value == "=SUM(D2:D4)"
+    assert [cell.style_of for cell in plan.cells] == ["C1", "C2", "B5"]
+    assert sheet["D3"]._style.borderId == sheet["B3"]._style.borderId
 
 
 def test_columns_are_made_wider_only_where_needed(tmp_path):

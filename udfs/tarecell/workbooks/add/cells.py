@@ -1,11 +1,15 @@
 """The sketch written out: every new cell with its address, content, number format and the look it takes over."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from tarecell.workbooks.add.place import Places
 from tarecell.workbooks.add.sketch import Column, Line, Sketch, subject_ranges
 from tarecell.workbooks.add.subject import Subject
 from tarecell.workbooks.references import Position, address, letters
+from tarecell.workbooks.sheet_map import SheetMap
+
+Looks = Callable[[int], Position]
 
 
 @dataclass(frozen=True)
@@ -32,13 +36,13 @@ class NewCell:
         return f"{self.value:g}" if isinstance(self.value, float) else self.value or ""
 
 
-def new_cells(sketch: Sketch, subject: Subject, places: Places) -> list[NewCell]:
-    """All cells, columns first, each from top to bottom."""
+def new_cells(sketch: Sketch, subject: Subject, places: Places, look: Looks) -> list[NewCell]:
+    """All cells, columns first, each from top to bottom. `look`: the cell to look like, by row."""
     absolute = _absolute(sketch, subject, places)
     cells: list[NewCell] = []
     for column in sketch.columns:
-        cells += _column(column, subject, places, absolute)
-    return cells + _block(sketch, subject, places, absolute)
+        cells += _column(column, subject, places, absolute, look)
+    return cells + _block(sketch, subject, places, absolute, look)
 
 
 def _absolute(sketch: Sketch, subject: Subject, places: Places) -> dict[str, str]:
@@ -62,46 +66,54 @@ def _rows_of(subject: Subject, column: int) -> str:
     return first if first == last else f"{first}:{last}"
 
 
-def _look(subject: Subject, row: int) -> Position:
-    return row, subject.right
+def neighbours(subject: Subject, layout: SheetMap) -> Looks:
+    """By row, the cell whose look new cells take over: the table's last one, or the amount in a totals row."""
+
+    def look(row: int) -> Position:
+        if row == subject.total_row:
+            return row, subject.amounts
+        there = (c for c in range(subject.right, subject.amounts - 1, -1) if layout.cell((row, c)) is not None)
+        return row, next(there, subject.right)
+
+    return look
 
 
-def _column(column: Column, subject: Subject, places: Places, absolute: dict[str, str]) -> list[NewCell]:
+def _column(column: Column, subject: Subject, places: Places, absolute: dict[str, str], look: Looks) -> list[NewCell]:
     here = places.columns[column.key]
     cells = []
     if subject.header_row:
         where = subject.header_row, here
-        cells.append(NewCell(where, "General", _look(subject, where[0]), column.heading, heading=True))
+        cells.append(NewCell(where, "General", look(where[0]), column.heading, heading=True))
     ref = _rows_of(subject, here)
     by_row = {**subject_ranges(subject), **places.columns}
     for row in subject.rows:
-        look, where = _look(subject, row), (row, here)
+        like, where = look(row), (row, here)
         if column.whole:
             formula = column.whole.format_map(absolute) if row == subject.first_row else ""
-            cells.append(NewCell(where, column.format, look, formula=formula, ref=formula and ref, filled=not formula))
+            cells.append(NewCell(where, column.format, like, formula=formula, ref=formula and ref, filled=not formula))
         elif row not in subject.left_out:
             of_row = {key: f"{letters(c)}{row}" for key, c in by_row.items()}
             formula = column.each.format_map(absolute | of_row)
             below = bool(cells) and cells[-1].where == (row - 1, here) and bool(cells[-1].formula)
-            cells.append(NewCell(where, column.format, look, formula=formula, filled_down=below))
+            cells.append(NewCell(where, column.format, like, formula=formula, filled_down=below))
     if subject.total_row and column.total:
         where = subject.total_row, here
         total = f"SUM({ref})"
-        cells.append(NewCell(where, column.format, _look(subject, where[0]), formula=total))
+        cells.append(NewCell(where, column.format, look(where[0]), formula=total))
     return cells
 
 
-def _block(sketch: Sketch, subject: Subject, places: Places, absolute: dict[str, str]) -> list[NewCell]:
+def _block(sketch: Sketch, subject: Subject, places: Places, absolute: dict[str, str], look: Looks) -> list[NewCell]:
     if not places.block:
         return []
     top, left = places.block
-    heading, body = _look(subject, subject.header_row or subject.first_row), _look(subject, subject.first_row)
+    heading, body = look(subject.header_row or subject.first_row), look(subject.first_row)
     cells = []
     if sketch.heading:
         is_heading = bool(subject.header_row)
-        look = heading if is_heading else body
-        cells.append(NewCell((top, left), "General", look, sketch.heading, heading=is_heading))
-        cells.append(NewCell((top, left + 1), "General", look, heading=is_heading))
+        like = heading if is_heading else body
+        cells.append(NewCell((top, left), "General", like, sketch.heading, heading=is_heading))
+        cells.append(NewCell((top, left + 1), "General", like, heading=is_heading))
         top += 1
     for i, line in enumerate(sketch.lines):
         cells.append(NewCell((top + i, left), "General", body, line.label))

@@ -131,6 +131,7 @@ def cut_off(subject: Subject, around: Surroundings, places: Places, grid: Grid, 
             text = grid.text(row, last) if last else ""
             room = sum(around.width(c) for c in range(last or 1, column)) + 1
             wraps = styles is not None and last and styles.wraps(around.style((row, last)))
-            if len(text) > room and not wraps and last not in places.columns.values():
+            stopped = any(last < new < column for new in places.columns.values()) if last else True
+            if len(text) > room and not wraps and not stopped:
                 found.append(address((row, last)))
     return found

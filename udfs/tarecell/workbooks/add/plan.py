@@ -1,12 +1,13 @@
 """`plan_addition`: the cells that would be written, with the values that they will show. Nothing is written yet."""
 
+import re
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from tarecell.errors import CellError
 from tarecell.functions import REGISTRY
-from tarecell.workbooks.add.cells import NewCell, new_cells
+from tarecell.workbooks.add.cells import NewCell, neighbours, new_cells
 from tarecell.workbooks.add.changes import Changes, changes
 from tarecell.workbooks.add.cost import cost
 from tarecell.workbooks.add.fragrance import fragrance
@@ -137,7 +138,7 @@ def _planned(path: Path, asked: Request, book: Book, before: Evaluation, recipe:
             f"the sheet “{harmless(sheet.name)}” is protected: unprotect it in your spreadsheet program first"
         )
     places = place(sketch, recipe, around, asked.at)
-    cells = new_cells(sketch, recipe, places)
+    cells = new_cells(sketch, recipe, places, neighbours(recipe, around.layout))
     changed = changes(package, around, cells, before)
     _refuse_unusable(cells, changed, recipe, places)
     plan = Plan(path, asked.what, sheet.name, recipe.title, _listed(sheet.name, cells, places, changed))
@@ -156,12 +157,26 @@ def _refuse_unusable(cells: list[NewCell], changed: Changes, recipe: Subject, pl
         value = changed.values.get(cell.where)
         in_rows = recipe.first_row <= cell.where[0] <= recipe.last_row and cell.where[1] in places.columns.values()
         if in_rows and cell.formula and isinstance(value, CellError):
-            row = "" if cell.ref else f"row {cell.where[0]}, "
             reason = changed.reasons.get(cell.where) or value.kind
-            hint = "" if cell.ref else f"; mend the cell, or leave the row out with --leave-out {cell.where[0]}"
             raise WorkbookProblem(
-                f"{harmless(recipe.sheet)}, {row}={harmless(cell.formula, 80)} would be {value.kind}: {reason}{hint}"
+                f"{harmless(recipe.sheet)}, {_which(cell, recipe, reason)}={harmless(cell.formula, 80)} would be "
+                f"{value.kind}: {reason}{_what_to_do(cell, reason)}"
             )
+
+
+def _which(cell: NewCell, recipe: Subject, reason: str) -> str:
+    """The row that a reason is about. Functions count the rows of the range they got."""
+    if not cell.ref:
+        return f"row {cell.where[0]}, "
+    counted = re.search(r"\brow (\d+)\b", reason)
+    return f"{address((recipe.first_row + int(counted[1]) - 1, recipe.amounts))}, " if counted else ""
+
+
+def _what_to_do(cell: NewCell, reason: str) -> str:
+    if cell.ref:
+        return ""
+    densities = "name a column of densities with --densities, " if "density" in reason else ""
+    return f"; mend the cell, {densities}or leave the row out with --leave-out {cell.where[0]}"
 
 
 def _listed(sheet: str, cells: list[NewCell], places: Places, changed: Changes) -> list[PlannedCell]:
@@ -215,6 +230,8 @@ def _notes(recipe: Subject, around: Surroundings, places: Places, package: Packa
         notes.append(
             f"{table.why[:-9]} holds the recipe; a table cannot hold array formulas, so the new cells stand beside it"
         )
+    if places.columns and not recipe.header_row:
+        notes.append("the recipe begins in row 1, so there is no room for headings over the new columns")
     left = sorted(recipe.left_out)
     if left:
         notes.append(f"not counted: row{'s' if len(left) > 1 else ''} {', '.join(map(str, left))}")

@@ -165,6 +165,10 @@ class Calc:
         """What the function wizard shows: name → summary and arguments."""
         return self._ask("wizard")
 
+    def basic(self, modules: dict[str, str], calls: list[tuple[str, str, list]]) -> list[Any]:
+        """What functions of these Basic modules give; None where a module is not valid."""
+        return self._ask("basic", modules=modules, calls=calls)
+
     def _place(self, ending: str) -> Path:
         self._count += 1
         return self.folder / f"{self._count}{ending}"

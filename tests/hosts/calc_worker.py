@@ -109,6 +109,22 @@ class Worker:
                 found[entry["Name"]] = {"summary": entry["Description"], "arguments": arguments}
         return found
 
+    def basic(self, modules, calls):
+        """What functions of these Basic modules give (each call: module, function, arguments), in VBA's mode."""
+        document = self.open()
+        try:
+            libraries = document.BasicLibraries
+            libraries.VBACompatibilityMode = True
+            if not libraries.hasByName("Standard"):
+                libraries.createLibrary("Standard")
+            for name, text in modules.items():
+                libraries.getByName("Standard").insertByName(name, text)
+            provider = document.getScriptProvider()
+            place = "vnd.sun.star.script:Standard.{}.{}?language=Basic&location=document"
+            return [provider.getScript(place.format(m, f)).invoke(tuple(args), (), ())[0] for m, f, args in calls]
+        finally:
+            document.close(True)
+
     def quit(self):
         try:
             self.desktop.terminate()

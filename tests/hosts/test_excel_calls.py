@@ -131,9 +131,7 @@ DATED = [(r, e) for r, e in EXAMPLES if any(isinstance(a, datetime.date) for a i
 
 @pytest.mark.parametrize("record,example", DATED, ids=[f"{r.name}-{i}" for i, (r, e) in enumerate(DATED)])
 def test_dates_in_a_workbook_that_counts_from_1904(excel, record, example):
-    got = excel.call(
-        record.name, *[value2(a, EPOCH_1904) for a in example.args], book=workbook(dates_1904=True)
-    )
+    got = excel.call(record.name, *[value2(a, EPOCH_1904) for a in example.args], book=workbook(dates_1904=True))
     wanted = example.gives
     assert got == (day(wanted, EPOCH_1904) if record.result == DATE else wanted)
 

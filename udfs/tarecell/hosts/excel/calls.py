@@ -1,7 +1,7 @@
 """One Python function per record, as xlwings calls it from Excel, and how cells and errors cross over.
 
 Measured in xlwings 0.37.8 outside Excel (see tests/hosts/test_excel_calls.py); none of it was run in Excel:
-- With `ndim=2` every argument is a list of rows; a single cell is unpacked again, so that it is one value in every host.
+- With `ndim=2` every argument is a list of rows; a single cell is unpacked again: it is one value in every host.
 - Without `err_to_str=True` xlwings turns an error cell into a blank. With it seven kinds arrive by name; the newer
   kinds (#SPILL!, #CALC! and so on) stay whole numbers, which no cell holds otherwise: Excel's numbers are floats.
 - A blank cell and empty text are both None. An argument that is left out is None too.

@@ -8,21 +8,22 @@ from tarecell.functions.records import DATE, Record
 
 _CALLER = "caller"  # xlwings hands the calling cell to a parameter of this name
 _LONGEST = 255  # characters that Excel keeps of a description
-# The reserved identifiers of VBA ([MS-VBAL] 3.3.5.2), in lower case as VBA does not tell cases apart.
+# The reserved identifiers of VBA ([MS-VBAL] 3.3.5.2), in lower case as VBA does not tell cases apart; and base and
+# step, which it uses in statements and which another Basic (LibreOffice's) does not allow as names.
 VBA_WORDS = frozenset(
     """
-    abs addressof and any array as attribute boolean byref byte byval call case cbool cbyte ccur cdate cdbl cdec cdecl
-    cint circle clng clnglng clngptr close const csng cstr currency cvar cverr date debug decimal declare defbool
-    defbyte defcur defdate defdbl defdec defint deflng deflnglng deflngptr defobj defsng defstr defvar dim do doevents
-    double each else elseif empty end endif enum eqv erase event exit false fix for friend function get global gosub
-    goto if imp implements in input inputb int integer is lbound len lenb let like lineinput lock long longlong longptr
-    loop lset me mod new next not nothing null on open option optional or paramarray preserve print private pset public
-    put raiseevent redim rem resume return rset scale seek select set sgn shared single spc static stop string sub tab
-    then to true type typeof ubound unlock until variant vb_base vb_control vb_creatable vb_customizable vb_description
-    vb_exposed vb_ext_key vb_globalnamespace vb_helpid vb_invoke_func vb_invoke_property vb_invoke_propertyput
-    vb_invoke_propertyputref vb_memberflags vb_name vb_predeclaredid vb_procdata vb_templatederived vb_usermemid
-    vb_vardescription vb_varhelpid vb_varmemberflags vb_varprocdata vb_varusermemid wend while with withevents write
-    xor
+    abs addressof and any array as attribute base boolean byref byte byval call case cbool cbyte ccur cdate cdbl
+    cdec cdecl cint circle clng clnglng clngptr close const csng cstr currency cvar cverr date debug decimal
+    declare defbool defbyte defcur defdate defdbl defdec defint deflng deflnglng deflngptr defobj defsng defstr
+    defvar dim do doevents double each else elseif empty end endif enum eqv erase event exit false fix for friend
+    function get global gosub goto if imp implements in input inputb int integer is lbound len lenb let like
+    lineinput lock long longlong longptr loop lset me mod new next not nothing null on open option optional or
+    paramarray preserve print private pset public put raiseevent redim rem resume return rset scale seek select
+    set sgn shared single spc static step stop string sub tab then to true type typeof ubound unlock until variant
+    vb_base vb_control vb_creatable vb_customizable vb_description vb_exposed vb_ext_key vb_globalnamespace
+    vb_helpid vb_invoke_func vb_invoke_property vb_invoke_propertyput vb_invoke_propertyputref vb_memberflags
+    vb_name vb_predeclaredid vb_procdata vb_templatederived vb_usermemid vb_vardescription vb_varhelpid
+    vb_varmemberflags vb_varprocdata vb_varusermemid wend while with withevents write xor
     """.split()
 )
 

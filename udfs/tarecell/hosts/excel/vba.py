@@ -171,7 +171,9 @@ def _descriptions(records: list[Record]) -> str:
 
 def _described(record: Record) -> str:
     docs = ", _\n        ".join(_text(p.doc) for p in parameters(record))
-    head = f"    TcDescribe {_text(record.name)}, {_text(category(record))}, _\n        {_text(summary(record))}, Array("
+    head = (
+        f"    TcDescribe {_text(record.name)}, {_text(category(record))}, _\n        {_text(summary(record))}, Array("
+    )
     return f"{head} _\n        {docs})" if docs else f"{head})"
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from openpyxl import load_workbook
+from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.formula import ArrayFormula
 from tarecell.errors import CellError
 from tarecell.workbooks.evaluate import evaluate
@@ -102,8 +103,23 @@ def _cell(cell: Any) -> tuple[Any, str]:
     return value, cell.number_format
 
 
+def twice_validated(path: Path) -> list[tuple[str, str]]:
+    """Cells with two lists or notes: spreadsheet programs allow one to a cell."""
+    twice = []
+    for sheet in load_workbook(path):
+        seen: set[str] = set()
+        for validation in sheet.data_validations.dataValidation:
+            for area in validation.sqref.ranges:
+                for row, column in area.cells:
+                    where = f"{get_column_letter(column)}{row}"
+                    twice += [(sheet.title, where)] if where in seen else []
+                    seen.add(where)
+    return twice
+
+
 def check_printable(path: Path) -> None:
     """Formula cells are guarded without a password, inputs open; every sheet has a footer and fits one page's width."""
+    assert not twice_validated(path)
     for sheet in load_workbook(path):
         assert sheet.protection.sheet and not sheet.protection.password, sheet.title
         assert sheet.page_setup.fitToWidth == 1 and sheet.sheet_properties.pageSetUpPr.fitToPage, sheet.title

@@ -150,9 +150,11 @@ def _product(book, data: Data) -> None:
     for cell, label, form, note in SETTINGS:
         left = cell[0] == "C"
         put(sheet, f"{'A' if left else 'E'}{cell[1:]}", label)
-        take(sheet, cell, data.settings.get(cell), form, note).alignment = Alignment(horizontal="left", indent=1)
-    for cell, source in (("C5", "products"), ("C6", "markets"), ("G5", "units")):
-        paper.choose(sheet, cell, source)
+        source = {"C5": "products", "C6": "markets", "G5": "units"}.get(cell)
+        typed = take(sheet, cell, data.settings.get(cell), form, None if source else note)
+        typed.alignment = Alignment(horizontal="left", indent=1)
+        if source:
+            paper.choose(sheet, cell, source, note)
     for name, cell in (("market", "C6"), ("made_on", "G6"), ("scale_step", "C12"), ("product_type", "C5")):
         paper.define(book, name, sheet, cell)
     put(sheet, f"A{FIRST - 2}", "Ingredients", None, paper.STRONG)
@@ -166,10 +168,10 @@ def _product(book, data: Data) -> None:
     paper.block(
         sheet, f"A{FIRST}", LAST, data.ingredients, (None, None, None, "#,##0.0##", None, None, DAY),
         ("Phase or step, for the batch sheet.", "As you call it.", "INCI name as your market spells it.",
-         "Amount in the recipe, all rows in one unit.", "yes, or blank. Colourants come last on the label.",
+         "Amount in the recipe, all rows in one unit.", "",
          "Lot of the material, for the record.", "The supplier's date. Blank: not counted."),
     )  # fmt: skip
-    paper.choose(sheet, f"E{FIRST}:E{LAST}", '"yes"')
+    paper.choose(sheet, f"E{FIRST}:E{LAST}", '"yes"', "yes, or blank. Colourants come last on the label.")
     for row in range(FIRST, LAST + 1):
         look = (
             f'IF(NOT(ISTEXT(C{row})),"LABEL NAME?",IF(NOT(ISNUMBER(D{row})),"AMOUNT?",IF(D{row}<0,"BELOW ZERO",'

@@ -3,12 +3,12 @@
 from datetime import date, datetime
 from functools import cache
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from openpyxl import load_workbook
 from openpyxl.utils import range_boundaries
-from tarecell.workbooks.evaluate import _cells_of, _Run
-from tarecell.workbooks.package import Package
+from tarecell.workbooks import evaluate
 from template_checks import is_number
 
 NONSENSE = (None, 0, -5, 1e12, "abc", "12.5", " ", "*", -1e12, 0.5, 1e-9)
@@ -28,8 +28,10 @@ def values(path: Path) -> dict:
 @cache
 def _opened(path: Path):
     """The workbook as the engine holds it, computed once; and what its input cells hold."""
-    run = _Run(Package.open(path), False)
-    run.run()
+    seen = []
+    with patch.object(evaluate._Run, "run", lambda run, whole=evaluate._Run.run: seen.append(run) or whole(run)):
+        evaluate.evaluate(path)
+    (run,) = seen
     assert not run.result.left, run.result.left
     return run, {(s.title, c.coordinate): c.value for s in load_workbook(path) for row in s.iter_rows() for c in row}
 
@@ -46,7 +48,7 @@ class Typed:
             run.engine.evaluate()
             self.values = {s: {} for s in run.sheets}
             for (sheet, _), formula in run.result.formulas.items():
-                for where in _cells_of(formula, run.sheets[sheet][1]):
+                for where in evaluate._cells_of(formula, run.sheets[sheet][1]):
                     self.values[sheet][where] = run.engine.value(sheet, where)
         finally:
             for place in changes:

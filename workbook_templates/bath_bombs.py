@@ -55,7 +55,6 @@ def _recipe(book: Workbook, data: Data) -> RecipeTable:
     table = recipe_table(sheet, FIRST, ROWS, data.lines, "Parts", "I10", "Batch", "ScaleStep")
     paper.define(book, "Ingredients", sheet, f"B{FIRST}:B{table.last}")
     _parts(sheet, table)
-    sheet.freeze_panes = f"C{FIRST}"
     one_page(sheet, "A1:K48", f"{FIRST - 1}:{FIRST - 1}")
     return table
 

@@ -48,7 +48,6 @@ def _recipe(book: Workbook, data: Data) -> RecipeTable:
     paper.define(book, "Ingredients", sheet, f"B{FIRST}:B{table.last}")
     paper.define(book, "ToWeigh", sheet, f"G{FIRST}:G{table.last}")
     _phases(book, sheet, data, table)
-    sheet.freeze_panes = f"C{FIRST}"
     one_page(sheet, f"A1:K{PHASES + 16}", f"{FIRST - 1}:{FIRST - 1}")
     return table
 

@@ -213,6 +213,28 @@ def test_prices_per_unit_need_no_pack(tmp_path):
 
 
 @pytest.mark.parametrize(
+    "prices",
+    [
+        [["Item", "Supplier", "Pack size (g)", "Price £"], ["Water", "tap", 1000, 1], ["Olive oil", "x", 500, 12.5]],
+        [["Material", "Pack price", "Pack size", "Pack unit"], ["Water", 1, 1, "kg"], ["Olive oil", 12.5, 0.5, "kg"]],
+        [
+            ["Ingredient", "Qty", "UoM", "Cost", "Shipping"],
+            ["Water", 1000, "g", 0.5, 0.5],
+            ["Olive oil", 500, "g", 12, 0.5],
+        ],
+        [["Raw material", "Cost/kg"], ["Water", 1], ["Olive oil", 25]],
+        [["Ingredient", "Price per g"], ["Water", 0.001], ["Olive oil", 0.025]],
+    ],
+)
+def test_price_tables_of_other_layouts(tmp_path, prices):
+    path = recipe(tmp_path, [["ingredient", "grams"], ["Water", 300], ["Olive oil", 100]], Prices=prices)
+    last = f"{'ABCDE'[len(prices[0]) - 1]}3"
+    plan, _, values = added(path, "cost", sheet="Cream", prices=f"Prices!A1:{last}", pieces=4)
+    batch = next(cell.address for cell in plan.cells if cell.content.startswith("=TC_RECIPE_COST"))
+    assert values["Cream"][batch].value == pytest.approx(0.3 + 2.5)
+
+
+@pytest.mark.parametrize(
     ("prices", "reason"),
     [
         ([*PRICES[:2], PRICES[2]], "row 5: no price.*Shea butter"),
@@ -356,7 +378,7 @@ def test_the_new_file_and_the_one_in_place(tmp_path):
     path = recipe(tmp_path)
     plan = plan_addition(path, "shares")
     assert added_name(plan).name == "recipe.shares.xlsx"
-    assert write(plan).out == added_name(plan) and added_name(plan).exists()
+    assert write(plan).out.name == "recipe.shares.xlsx" and added_name(plan).name == "recipe.shares-2.xlsx"
     with pytest.raises(WorkbookProblem, match="is the input itself"):
         write(plan, path)
     with pytest.raises(WorkbookProblem, match="same kind"):

@@ -30,7 +30,10 @@ _HEADINGS = "its headings must say which column is the material, the price, the 
 
 @dataclass(frozen=True)
 class Prices:
-    """The columns of a price table, each as a range of its rows; `per`: the unit of a price that is not a pack's."""
+    """The columns of a price table, each as a range of its rows.
+
+    `per`: the unit that a heading states, of the packs or, where there are none, of what a price is for.
+    """
 
     names: Range
     price: Range
@@ -51,7 +54,7 @@ class Prices:
         def found(key: str) -> str:
             return "INDEX({price_" + key + "},MATCH({name},{price_names},0))"
 
-        pack, unit = (found("pack"), found("unit")) if self.pack else ("1", f'"{self.per}"')
+        pack, unit = found("pack") if self.pack else "1", found("unit") if self.unit else f'"{self.per}"'
         call = [found("price"), pack, unit, f'"{use_unit}"']
         if self.freight or self.density:
             call.append(found("freight") if self.freight else "0")
@@ -65,25 +68,27 @@ def prices(grid: Grid, area: Range) -> Prices:
     if area.top == area.bottom:
         raise WorkbookProblem("--prices: the range begins with the row of headings and goes on with the prices")
     roles: dict[str, int] = {}
-    per = None
+    stated: dict[str, str | None] = {}
     for column in range(area.left, area.right + 1):
         text = grid.text(area.top, column)
         role, unit = _role(text)
         if role and role not in roles:
             roles[role] = column
-            per = unit if role == "price" else per
+            stated[role] = unit
     if "names" not in roles or "price" not in roles:
         raise WorkbookProblem(f"--prices {area.a1}: {_HEADINGS}")
-    if "pack" in roles and "unit" not in roles or "pack" not in roles and per is None:
+    with_units = {"pack", "unit"} <= set(roles)
+    per = None if with_units else stated.get("pack" if "pack" in roles else "price")
+    if per is None and not with_units:
         raise WorkbookProblem(f"--prices {area.a1}: no pack size with its unit was found; {_HEADINGS}")
     columns = {key: area._replace(top=area.top + 1, left=c, right=c) for key, c in roles.items()}
-    if "pack" not in roles:
+    if not with_units:
         columns.pop("unit", None)
-    return Prices(per=None if "pack" in roles else per, **columns)
+    return Prices(per=per, **columns)
 
 
 def _role(text: str) -> tuple[str | None, str | None]:
-    """What a heading of a price table means, and the unit that a price is for."""
+    """What a heading of a price table means, and the unit that it states."""
     plain = fold(text)
     if not plain:
         return None, None
@@ -93,12 +98,13 @@ def _role(text: str) -> tuple[str | None, str | None]:
         return "freight", None
     role = words.role(text)
     each = re.search(r"(?:\bper\b|/)\s*(?:1\s*)?([^\d\s]+(?: oz)?)\s*\)?$", plain)
-    if role == words.MONEY or re.search(r"\b(?:price|cost)\b", plain):
-        return "price", _unit(each.group(1)) if each else None
-    if role == words.UNIT or re.search(r"\bunit\b", plain):
+    if role == words.UNIT or re.search(r"\bunit$|\buom$", plain):
         return "unit", None
-    if role == words.PACK or role == words.AMOUNT:
-        return "pack", None
+    if re.search(r"\b(?:price|cost)\b", plain) or (role == words.MONEY and not re.search(r"\bsize\b", plain)):
+        return "price", _unit(each.group(1)) if each else None
+    if role in (words.PACK, words.AMOUNT) or re.search(r"\b(?:size|pack)\b", plain):
+        unit = words.heading_unit(text)
+        return "pack", _unit(unit) if unit else None
     return ("names", None) if role == words.NAME else (None, None)
 
 

@@ -1,5 +1,6 @@
 """`write`: a plan carried out in a new file, whole or not at all."""
 
+import itertools
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,9 +17,11 @@ class Written:
 
 
 def added_name(plan: Plan) -> Path:
-    """The name that the new file gets: recipes.xlsx → recipes.scale.xlsx."""
+    """A free name for the new file: recipes.xlsx → recipes.scale.xlsx, recipes.scale-2.xlsx …"""
     suffix = ".xlsx" if plan.file.suffix.lower() == ".ods" else plan.file.suffix
-    return plan.file.with_name(f"{plan.file.stem}.{plan.what}{suffix}")
+    endings = itertools.chain([""], (f"-{number}" for number in itertools.count(2)))
+    names = (plan.file.with_name(f"{plan.file.stem}.{plan.what}{ending}{suffix}") for ending in endings)
+    return next(name for name in names if not name.exists())  # an earlier one may have been worked on since
 
 
 def write(plan: Plan, out: str | Path | None = None, in_place: bool = False, replace: bool = False) -> Written:

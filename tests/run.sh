@@ -111,6 +111,15 @@ if ! command -v pdftoppm >/dev/null; then
     if may_install; then apt_install poppler-utils; else loud "NOT TESTED: pictures of the workbooks — no pdftoppm"; fi
 fi
 
+# --- Pyodide, which runs in Node ---------------------------------------------------------------------------------------
+
+node_missing() {
+    for name in node npm; do command -v "$name" >/dev/null || { echo "no $name"; return; }; done
+    [ "$(node --version | sed 's/^v\([0-9]*\).*/\1/')" -ge 18 ] || echo "Node.js is older than 18"
+}
+if [ -n "$(node_missing)" ] && may_install; then apt_install nodejs npm || loud "Node.js could not be installed"; fi
+if [ -n "$(node_missing)" ]; then loud "NOT TESTED: Pyodide — $(node_missing)"; fi
+
 # --- The tests --------------------------------------------------------------------------------------------------------
 
 say "Running the tests"

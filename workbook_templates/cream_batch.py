@@ -279,7 +279,7 @@ def _fragrance(book: Workbook, sheet, data: Data, table: RecipeTable) -> None:
         ("share of the finished batch", f'=IF(TRIM(B14)="","",{table.weight_of("B14")}/{table.total})', FINE_SHARE),
         ("cap for this product type", f'=IF(TRIM(B14)="","",TC_CAP({caps},B14,ProductType))', FINE_SHARE),
         ("status", '=IF(TRIM(B14)="","no fragrance",TC_CAP_STATUS(B16,IF(ISNA(B17),"not stated",B17),B15))', None),
-        ("most that is allowed in this batch, g", f'=IF(TRIM(B14)="","",B17*{table.total})', GRAMS),
+        ("most that the cap allows in it, g", f'=IF(TRIM(B14)="","",B17*{table.total})', GRAMS),
     )
     for row, (label, formula, form) in enumerate(lines, 16):
         put(sheet, f"A{row}", label)
@@ -296,12 +296,15 @@ def _fragrance(book: Workbook, sheet, data: Data, table: RecipeTable) -> None:
         None,
         paper.UNDER,
     )
-    paper.headings(
-        sheet, 23, "", "category 4: fine fragrance", "5A: body", "5B: face", "5C: hands", "9: soap, bath, rinsed"
-    )
+    paper.headings(sheet, 23, "", *["category"] * len(CODES))
     put(sheet, "A24", "fragrance", None, paper.STRONG)
     for letter, code in zip("BCDEF", CODES, strict=True):
-        put(sheet, f"{letter}24", code, None, paper.STRONG).alignment = Alignment(horizontal="center")
+        take(sheet, f"{letter}24", code, "@").alignment = Alignment(horizontal="center")
+    paper.note(
+        sheet,
+        "B24:F24",
+        "IFRA category, as on the certificate: 4 fine fragrance, 5A body, 5B face, 5C hands, 9 rinsed.",
+    )
     for row in range(25, 30):
         line = data.caps[row - 25] if row - 25 < len(data.caps) else (None,) * 6
         for letter, value in zip("ABCDEF", line, strict=True):

@@ -69,7 +69,8 @@ def apportion(amounts: Sequence[float], step: float, keep_all: bool = True) -> l
     counts = [units_in(a, step) for a in amounts]
     whole = [math.floor(c) for c in counts]
     missing = _nearest(math.fsum(counts)) - sum(whole)
-    order = sorted(range(len(counts)), key=lambda i: (whole[i] - counts[i], -counts[i], i))
+    # Remainders that differ by less than a millionth of a step are the same but for binary noise: the larger row first.
+    order = sorted(range(len(counts)), key=lambda i: (round(whole[i] - counts[i], 6), -counts[i], i))
     if keep_all:
         _refuse_too_small(counts, step)
         order.sort(key=lambda i: not 0 < counts[i] < 1)  # those that would vanish come first

@@ -55,6 +55,8 @@ class Column(Argument):
         cells = Cells(raw)
         name, cell = self.name, self.cell
         values = cells.values
+        if len(values) == 1 and values[0].__class__ is not list and not isinstance(values[0], str) and values[0] == 0:
+            values[0] = None  # a single blank cell arrives as 0 in some hosts, so the two are the same in all
         for i, value in enumerate(values):
             if value.__class__ is list:
                 raise WrongValue(f"{name}: one column or one row is wanted, this range has several of both")

@@ -331,7 +331,8 @@ def _to_buy(book, batches: list[Batch], priced: dict[str, list[int]], last_part:
         for cost_row in packs:
             source = _price_row(prices, name, packs.index(cost_row))
             put(sheet, f"A{row}", name)
-            put(sheet, f"B{row}", f"=INDEX({lines[1]},MATCH(A{row},{lines[0]},0))*{PLAN}!$C$10", GRAMS)
+            # &"" makes the names comparable: Calc finds no text that an array formula of an add-in has given.
+            put(sheet, f"B{row}", f'=SUMPRODUCT(({lines[0]}&""=A{row})*{lines[1]})*{PLAN}!$C$10', GRAMS)
             put(sheet, f"C{row}", f"={quoted(COSTS)}!B{cost_row}").alignment = paper.INDENT
             pack = f"Prices!B{source},Prices!C{source},C{row},Prices!F{source}"
             put(sheet, f"D{row}", f"=TC_CONVERT({pack})", GRAMS)

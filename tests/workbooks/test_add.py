@@ -17,10 +17,10 @@ def test_a_scaled_column_with_grams_beside_units(tmp_path):
     sheet, shown = book["Cream"], values["Cream"]
     assert column(sheet, "E", 1, 5) == [
         "grams",
-        '=IF(A2="","",'.replace("A2", "C2") + 'TC_CONVERT(C2,D2,"g"))',
-        '=IF(C3="","",TC_CONVERT(C3,D3,"g"))',
-        '=IF(C4="","",TC_CONVERT(C4,D4,"g"))',
-        '=IF(C5="","",TC_CONVERT(C5,D5,"g"))',
+        '=IF(LEN(C2)=0,"",TC_CONVERT(C2,D2,"g"))',
+        '=IF(LEN(C3)=0,"",TC_CONVERT(C3,D3,"g"))',
+        '=IF(LEN(C4)=0,"",TC_CONVERT(C4,D4,"g"))',
+        '=IF(LEN(C5)=0,"",TC_CONVERT(C5,D5,"g"))',
     ]
     assert sheet["F1"].value == "scaled (g)" and sheet["F2"].value.ref == "F2:F5"
     assert sheet["F2"].value.text == "=TC_SCALE($E$2:$E$5,$I$5,$I$6)"
@@ -59,7 +59,7 @@ def test_shares_are_shown_as_percentages(tmp_path):
 def test_written_amounts(tmp_path):
     rows = [["ingredient", "amount"], ["Water", "1 lb 4 oz"], ["Honey", "½ oz"], ["Oats", "10 g"]]
     _, book, values = added(recipe(tmp_path, rows), "shares")
-    assert book["Cream"]["C2"].value == '=IF(B2="","",TC_AMOUNT(B2,"g"))'
+    assert book["Cream"]["C2"].value == '=IF(LEN(B2)=0,"",TC_AMOUNT(B2,"g"))'
     grams = [20 * 28.349523125, 0.5 * 28.349523125, 10]
     assert column(values["Cream"], "C", 2, 4) == pytest.approx(grams)
     assert column(values["Cream"], "D", 2, 4) == pytest.approx([g / sum(grams) for g in grams])
@@ -112,7 +112,7 @@ def test_volumes_need_densities(tmp_path):
     with pytest.raises(WorkbookProblem, match="volumes.*--densities"):
         plan_addition(path, "scale", target=500)
     _, book, values = added(path, "scale", target=280, densities="C2:C3")
-    assert book["Cream"]["D2"].value == '=IF(B2="","",TC_CONVERT(B2,"mL","g",C2))'
+    assert book["Cream"]["D2"].value == '=IF(LEN(B2)=0,"",TC_CONVERT(B2,"mL","g",C2))'
     assert column(values["Cream"], "E", 2, 3) == pytest.approx([180, 100])  # 90 : 50
 
 
@@ -162,7 +162,7 @@ def test_a_cap_that_is_exceeded_or_missing_is_an_error_and_told(tmp_path, fragra
     shown = {values["Cream"][f"F{r}"].value: values["Cream"][f"G{r}"].value for r in range(1, 9)}
     assert shown["amount (g)"] == kind and shown["status"] == status
     assert any(finding.kind == kind and finding.reason for finding in plan.errors)
-    assert not any(cell.content.startswith("=IF(C") for cell in plan.cells)  # the batch is given: no grams needed
+    assert not any(cell.content.startswith("=IF(LEN(C") for cell in plan.cells)  # the batch is given: no grams needed
 
 
 def test_fragrance_on_top_of_wax(tmp_path):

@@ -16,6 +16,7 @@ import pytest
 import xlsxwriter
 from hosts.conftest import calc as calc  # noqa: F401  one Calc for the tests here
 from tarecell.workbooks.add import plan_addition, write
+from tarecell.workbooks.find import find_recipes
 from tarecell.workbooks.open_document import as_xlsx
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.patch import Constant, patch_sheet
@@ -23,6 +24,7 @@ from tarecell.workbooks.recalculate import recalculate
 from tarecell.workbooks.references import area
 from tarecell.workbooks.sheet_map import sheet_map
 from tarecell.workbooks.strict import as_usual
+from workbooks.add_books import recipe
 from workbooks.rich import parts, rewrite, write_rich
 
 pytestmark = [pytest.mark.xdist_group("calc"), pytest.mark.filterwarnings("ignore::UserWarning")]
@@ -364,3 +366,21 @@ def test_an_xlsx_is_not_converted(tmp_path):
     shutil.copy(path, tmp_path / "named.ods")
     with as_xlsx(tmp_path / "named.ods") as same:
         assert same == tmp_path / "named.ods"
+
+
+def test_one_addition_on_top_of_another(calc, tmp_path):  # noqa: F811
+    """The new columns serve as amounts in their turn, blank rows included, in the embedded engine and in Calc alike."""
+    prices = [["material", "pack", "unit", "price"], ["Water", 1, "kg", 1.0], ["Olive oil", 1, "kg", 10.0]]
+    prices.append(["Shea butter", 1, "kg", 20.0])
+    path = recipe(tmp_path, Prices=prices)
+    once = write(plan_addition(path, "scale", sheet="Cream", target=1000, step=1), tmp_path / "once.xlsx").out
+    assert [(t.first_row, t.last_row, len(t.rows)) for t in find_recipes(once)] == [(2, 5, 3)]
+    plan = plan_addition(
+        once, "cost", sheet="Cream", amounts="F2:F5", names="B2:B5", unit="g", prices="Prices!A1:D4", pieces=10
+    )
+    twice = write(plan, tmp_path / "twice.xlsx").out
+    values = openpyxl.load_workbook(twice, data_only=True)["Cream"]
+    scaled = [values[f"F{row}"].value or 0 for row in range(2, 6)]
+    cost = sum(grams * price / 1000 for grams, price in zip(scaled, (1, 0, 10, 20), strict=True))
+    where = area(next(c.address for c in plan.cells if c.content.startswith("=TC_RECIPE_COST")))[:2]
+    assert values.cell(*where).value == pytest.approx(cost) == calc.read(twice)["Cream"][where].value

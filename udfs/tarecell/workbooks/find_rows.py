@@ -96,7 +96,8 @@ def _kind(grid: Grid, row: int, layout: Layout, found: Rows, headings: set[int])
         return INGREDIENT
     if not name and amount.text and not filled and _leads(grid, row, layout, headings):
         return HEADING  # amounts come first, and the phase stands over them
-    if not name and not filled and amount.value is None:
+    shown = any(read(cell) or cell.error for cell in amounts)  # a formula filled down past a blank row shows nothing
+    if not name and not shown and amount.value is None:
         if layout.phase and grid.text(row, layout.phase) and _leads(grid, row, layout, headings):
             return HEADING
         if label and layout.left <= _column_of(grid, row, label) <= layout.name and _leads(grid, row, layout, headings):

@@ -22,7 +22,7 @@ def cost(subject: Subject, request: Request, book: Book) -> Sketch:
     key, helper = amounts(subject, weights=True)
     sketch = Sketch([helper] if helper else [], heading="cost", functions=["TC_UNIT_COST", "TC_RECIPE_COST"])
     sketch.ranges = table.ranges()
-    each = 'IF({amount}="","",' + table.unit_cost("g") + ")"
+    each = 'IF(LEN({amount})=0,"",' + table.unit_cost("g") + ")"
     sketch.columns.append(Column("unit_cost", "cost per g", UNIT_MONEY, each=each, total=False))
     sketch.lines = [
         Line("batch_cost", "batch cost", MONEY, formula="TC_RECIPE_COST({" + key + "},{unit_cost})"),

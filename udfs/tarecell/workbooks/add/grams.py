@@ -20,10 +20,11 @@ def amounts(subject: Subject, weights: bool) -> tuple[str, Column | None]:
         helper = "{amount}"
     if helper is None:
         return "amount", None
+    # LEN(…)=0, not …="": in an .xlsx, Calc says FALSE to the latter for a blank that an array formula filled in.
     heading = "grams" if weights or subject.kind in (WITH_UNIT_COLUMN, WRITTEN) else "counted"
     if subject.kind == ONE_UNIT and (weights or subject.unit == "g" or subject.densities):
         heading = "grams"
-    return KEY, Column(KEY, heading, GRAMS, each='IF({amount}="","",' + helper + ")")
+    return KEY, Column(KEY, heading, GRAMS, each='IF(LEN({amount})=0,"",' + helper + ")")
 
 
 def _formula(subject: Subject, weights: bool) -> str | None:

@@ -17,7 +17,7 @@ DATA = Data(
         ("Fig bar soap", 60, None, 2, "cure", 42, 2, 0),
         ("Tin candle 8 oz", 24, None, 2, "cure", 14, 1, 0),
         ("Clam-shell melts", 40, date(2026, 11, 28), 1, "cure", 7, 1, 0),
-        ("Fig bath bombs", 80, None, 3, "dry", 2, 2, 0),
+        ("Fig bath bombs", 80, None, 3, "drying", 2, 2, 0),
         ("Jar of cream", 30, None, 1, "rest", 1, 1, 0),
         ("Gift boxes", 10, None, 1, "rest", 0, 1, 0),
         ("Soap for the far shop", 24, date(2026, 12, 5), 1, "cure", 42, 1, 6),

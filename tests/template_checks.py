@@ -21,19 +21,26 @@ class Filled:
 
     def __init__(self, path: Path, scratch: Path):
         self._path, self._scratch = path, scratch / "typed.xlsx"
+        self._book = load_workbook(path)
 
     def __call__(self, typed: dict[Cell, Any] | None = None) -> dict[Cell, Any]:
         """Every computed cell: its value, or a CellError. `typed`: what is typed into which input."""
         path = self._path
         if typed:
-            book = load_workbook(self._path)
-            for (sheet, where), value in typed.items():
-                book[sheet][where].value = value
-            book.save(self._scratch)
-            path = self._scratch
+            path = self._typed(typed)
         found = evaluate(path)
         assert not found.left, f"not computed: {list(found.left.items())[:3]}"
         return {(sheet, address(p)): v for sheet, cells in found.values.items() for p, v in cells.items()}
+
+    def _typed(self, typed: dict[Cell, Any]) -> Path:
+        cells = [(self._book[sheet][where], value) for (sheet, where), value in typed.items()]
+        before = [cell.value for cell, _ in cells]
+        for cell, value in cells:
+            cell.value = value
+        self._book.save(self._scratch)
+        for (cell, _), value in zip(cells, before, strict=True):
+            cell.value = value
+        return self._scratch
 
 
 def inputs(path: Path) -> dict[Cell, Any]:

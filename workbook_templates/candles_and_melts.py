@@ -97,7 +97,7 @@ def build(path: Path, data: Data = TEMPLATE_DATA) -> Report:
 
 
 def _plan(book, data: Data) -> None:
-    widths = (24, 11, 9, 9, 9, 9, 10, 22, 22, 9, 11)
+    widths = (24, 11, 9, 9, 9, 9, 10, 24, 22, 9, 11)
     sheet = paper.open_sheet(
         book, PLAN, f"{data.title}: what to pour", "One row for each candle or melt. Overwrite the rows.", widths
     )
@@ -122,7 +122,7 @@ def _plan(book, data: Data) -> None:
             "Your name for it.", "", "How many to pour.", "Volume to the brim, in the unit on the right.", "",
             "How much of the volume is filled: 85 % leaves room for the wick and for swelling. Blank: all of it.",
             "Share of the pour that stays in the jug and on the spoon: 2 %.", "", "",
-            "Fragrance load, such as 8 %. The next cell says of what.", "",
+            "Fragrance load, such as 8 %; the next cell says of what. 0 for none; a blank is an error.", "",
         ),
     )  # fmt: skip
     area = f"{{0}}{FIRST}:{{0}}{LAST}"
@@ -150,7 +150,7 @@ def _from_shelf(column: str, rows: tuple[int, int], line: str) -> str:
 
 
 def _pour(book) -> None:
-    widths = (22, 9, 10, 10, 11, 10, 14, 9, 9, 13, 9, 12, 9, 10, 24)
+    widths = (22, 9, 10, 10, 11, 10, 14, 9, 9, 13, 9, 12, 9, 10, 32)
     sheet = paper.open_sheet(
         book, POUR, "What to weigh, and whether it is within the limits", "Everything here follows from Plan and “Wax "
         "and fragrance”. An error cell (#N/A, #NUM!, #VALUE!) has its reason on the sheet Working.", widths,
@@ -175,8 +175,8 @@ def _pour(book) -> None:
             "G": (f"TC_LB_OZ(E{row})", None),
             "H": (f"TC_LOAD_OF_WAX(I{row})", FINE_SHARE),
             "I": (
-                f'IF({p}K{row}="total",TC_LOAD_OF_TOTAL(TC_LOAD_OF_WAX({p}J{row})),'
-                f'IF(OR({p}K{row}="wax",{p}K{row}=""),TC_LOAD_OF_TOTAL({p}J{row}),NA()))',
+                f'IF(ISBLANK({p}J{row}),NA(),IF({p}K{row}="total",TC_LOAD_OF_TOTAL(TC_LOAD_OF_WAX({p}J{row})),'
+                f'IF(OR({p}K{row}="wax",{p}K{row}=""),TC_LOAD_OF_TOTAL({p}J{row}),NA())))',
                 FINE_SHARE,
             ),
             "J": (f'IF({limit}="","not stated",TC_CAP_STATUS(H{row},{limit}))', None),

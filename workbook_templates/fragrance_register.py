@@ -106,7 +106,7 @@ def build(path: Path, data: Data = TEMPLATE_DATA) -> Report:
 def _certificates(book, data: Data) -> None:
     sheet = paper.open_sheet(
         book, CERTIFICATES, data.title, "One row for each fragrance. Its caps go on the sheet Caps.",
-        (32, 24, 12, 12, 11, 58, 24),
+        (35, 24, 12, 12, 11, 62, 24),
     )  # fmt: skip
     settings = (
         (4, "checked on", data.checked, DAY, "The day on which you look this over. No clock is read: type it anew."),
@@ -230,7 +230,7 @@ def _set(book, data: Data) -> None:
     first, last = PIECES
     sheet = paper.open_sheet(
         book, SET, "One fragrance in a set", "Choose the fragrance and the products; type the share you mean to use.",
-        (24, 10, 12, 12, 11, 22, 11, 72),
+        (27, 10, 12, 12, 11, 24, 11, 70),
     )  # fmt: skip
     put(sheet, "A4", "fragrance")
     take(sheet, "B4", data.chosen)

@@ -202,7 +202,7 @@ def _working(book) -> None:
     """The ingredients and the allergens to name, in one list for the label."""
     sheet = paper.open_sheet(
         book, WORKING, "Working", "What the label is made from: ingredients, then allergens that must be named.",
-        (13, 34, 13, 30, 15, 24, 15),
+        (13, 40, 13, 38, 15, 26, 15),
     )  # fmt: skip
     p = f"{PRODUCT}!"
     names, shares = f"{p}$A${SCENT[0]}:$A${SCENT[1]}", f"{p}$D${SCENT[0]}:$D${SCENT[1]}"
@@ -254,7 +254,7 @@ def _label(book) -> None:
         LABEL,
         "The label",
         "Words to copy. Local rules decide what else belongs there, and how large.",
-        (22, 84),
+        (25, 84),
         False,
     )
     p, w = f"{PRODUCT}!", f"{WORKING}!"

@@ -23,7 +23,7 @@ EVENT_FIRST, DO_FIRST = 6, 6
 THIN = Side("thin", color="B8C4BF")
 BOX = Border(left=THIN, right=THIN, top=THIN, bottom=THIN)
 STAGES = (("M", "84A98C", "making"), ("c", "DCE8E1", "curing or drying"), ("W", "E9C46A", "wrapping"),
-          ("S", "F4A261", "handed over or sent"), ("N", "E76F51", "needed"))  # fmt: skip
+          ("S", "F4A261", "handed over"), ("N", "E76F51", "needed"))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ TEMPLATE_DATA = Data(
     (
         ("Sample bar soap", 48, None, 1, "cure", 42, 2, 0),
         ("Sample candle", 24, None, 2, "cure", 14, 1, 0),
-        ("Sample bath bomb", 60, None, 2, "dry", 2, 1, 0),
+        ("Sample bath bomb", 60, None, 2, "drying", 2, 1, 0),
         ("Sample cream", 20, date(2026, 12, 11), 1, "rest", 1, 1, 4),
     ),
 )
@@ -76,7 +76,7 @@ def build(path: Path, data: Data = TEMPLATE_DATA) -> Report:
     _calendar(book)
     _to_do(book)
     _working(book)
-    paper.lists(book, stages=("cure", "dry", "set", "rest"))
+    paper.lists(book, stages=("cure", "drying", "setting", "rest"))
     paper.protect(book[paper.LISTS])
     report = paper.finish(book, path)
     if report.errors or report.left_alone:
@@ -135,7 +135,7 @@ def _plan(book, data: Data) -> None:
         paper.UNDER,
     )
     paper.headings(
-        sheet, FIRST - 1, "product", "pieces", "needed by, if not that day", "days of making", "then it has to",
+        sheet, FIRST - 1, "product", "pieces", "needed by, if not that day", "days of making", "then it needs",
         "days of that", "days of wrapping", "days on the way", "start making", "making done", "wrap from", "hand over",
         "days in hand", "verdict",
     )  # fmt: skip
@@ -148,7 +148,9 @@ def _plan(book, data: Data) -> None:
             "Whole days with the post or on the road. 0 if you hand it over yourself.",
         ),
     )  # fmt: skip
-    paper.choose(sheet, f"E{FIRST}:E{LAST}", "stages", "cure, dry, set or rest: a word for the lists.")
+    paper.choose(
+        sheet, f"E{FIRST}:E{LAST}", "stages", "cure, drying, setting, rest: a word for the list of what to do."
+    )
     for row in range(FIRST, LAST + 1):
         needed = f"IF(ISBLANK(C{row}),needed_on,C{row})"
         safe = f"IF(spare_days=0,{_as_day(needed)},TC_START_BY({needed},spare_days))"
@@ -263,7 +265,7 @@ def _working(book) -> None:
         count = f'IF({p}B{at}="","",{p}B{at}&" × ")&{p}A{at}'
         what = (
             f'"start making "&{count}',
-            f'IF({p}G{at}=0,"ready: ","wrap: ")&{count}',
+            f'IF({p}G{at}=0,"ready: ","wrap: ")&{count}&IF({p}E{at}="",""," ("&{p}E{at}&" over)")',
             f'IF({p}H{at}=0,"hand over ","send off ")&{count}',
         )[kind]
         empty = f"COUNTA({p}$A{at}:$H{at})=0"

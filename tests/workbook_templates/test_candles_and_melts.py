@@ -98,10 +98,10 @@ def _expected(typed, row):
     cap, _ = _listed(range(15, 23), typed, scent, "ABC")
     cap = 1.0 if cap == "no restriction" else cap
     assert 0 < cap <= 1 and volume > 0 and 0 < density <= 2 and pieces > 0 and step >= 0
-    assert 0 <= (filled_to or 1) <= 1 and 0 <= (loss or 0) < 1 and 0 <= (load or 0) <= 1
-    assert basis in ("wax", "total", None)
+    assert 0 <= (filled_to or 1) <= 1 and 0 <= (loss or 0) < 1
+    assert basis in ("wax", "total", None) and load is not None and 0 <= load <= 1
     pour = pieces * volume * ML[unit] * density * (filled_to or 1) / (1 - (loss or 0))
-    share = (load or 0) if basis == "total" else (load or 0) / (1 + (load or 0))
+    share = load if basis == "total" else load / (1 + load)
     assert share <= cap * (1 + 1e-9)
     return pour, pour * share, share, step
 

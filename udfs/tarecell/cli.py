@@ -24,8 +24,11 @@ def _calc(args) -> int:
     print(f"{report.out}: {report.written} cells computed, {report.changed} changed")
     if report.backup:
         print(f"the file as it was: {report.backup}")
-    for finding in report.errors:
+    causes = [f for f in report.errors if args.all or not f.follows]
+    for finding in causes:
         print(f"  error  {finding}")
+    if len(report.errors) > len(causes):
+        print(f"  {len(report.errors) - len(causes)} more cells are errors because of these (--all shows them)")
     for finding in report.left_alone:
         print(f"  left   {finding}")
     return FOUND if report.errors or report.left_alone else GOOD
@@ -91,6 +94,7 @@ def _parser() -> argparse.ArgumentParser:
     calc.add_argument("file", help="an .xlsx or .xlsm workbook")
     calc.add_argument("out", nargs="?", help="the new file (default: NAME.calc.xlsx beside it)")
     calc.add_argument("--in-place", action="store_true", help="write over the file itself, keeping a backup")
+    calc.add_argument("--all", action="store_true", help="show every error cell, not just the causes")
     calc.set_defaults(run=_calc)
 
     find = commands.add_parser("find", help="say which recipes a workbook holds, and why it is believed")

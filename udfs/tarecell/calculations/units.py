@@ -45,14 +45,18 @@ def _words() -> tuple[dict[str, Unit], dict[str, Unit]]:
     return exact, loose
 
 
+@lru_cache(maxsize=1)
+def _all_words() -> Names:
+    return Names((w for row in rows("units") for w in row["words"].split("|")), "unit")
+
+
 @lru_cache(maxsize=2000)
 def unit(word: str) -> Unit:
     """The unit that a word means. #N/A with the nearest words for one that is not in the table."""
     exact, loose = _words()
     found = exact.get(_plain(word)) or loose.get(squeeze(_plain(word)))
     if found is None:
-        names = [w for row in rows("units") for w in row["words"].split("|")]
-        raise NotFound(Names(names, "unit").miss(word))
+        raise NotFound(_all_words().miss(word))
     return found
 
 

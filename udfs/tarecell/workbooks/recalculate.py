@@ -11,6 +11,9 @@ from tarecell.workbooks.patch import Result, patch_sheet, shows
 from tarecell.workbooks.references import address
 
 
+_IN_ARRAY = "part of an array formula"
+
+
 @dataclass(frozen=True)
 class Finding:
     """A cell worth telling of: an error and its reason, or a cell that was left alone and why."""
@@ -20,6 +23,11 @@ class Finding:
     formula: str
     reason: str
     kind: str = ""
+
+    @property
+    def follows(self) -> bool:
+        """Whether the cell is an error only because a cell that it reads is one, so that there is nothing to mend here."""
+        return self.reason == _IN_ARRAY or self.reason.endswith((" already", "mend that cell first"))
 
     def __str__(self) -> str:
         return f"{self.sheet}!{self.cell}: " + " ".join(part for part in (self.kind, self.reason) if part)
@@ -77,7 +85,7 @@ def _errors(evaluation: Evaluation) -> list[Finding]:
         for where, value in values.items():
             if isinstance(value, CellError):
                 formula = evaluation.formulas.get((name, where))
-                reason = evaluation.reasons.get((name, where), "part of an array formula")
+                reason = evaluation.reasons.get((name, where), _IN_ARRAY)
                 found.append(Finding(name, address(where), _shown(formula), reason, value.kind))
     return found
 

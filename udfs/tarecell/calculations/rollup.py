@@ -110,7 +110,7 @@ def rollup_lines(item: str, parts: Parts) -> list[list]:
     A part that is used in several places is one row.
     """
     needed: dict[str, float] = {parts.key(item): 1.0}
-    found: dict[str, tuple[int, str, list[float], list[float]]] = {}
+    found: dict[str, list] = {}  # row and name where a part stands first, its quantities, its costs
     for key in reversed(order(parts, item)):
         for line in parts.by_item[key]:
             quantity = needed[key] * line.needed
@@ -118,7 +118,9 @@ def rollup_lines(item: str, parts: Parts) -> list[list]:
                 below = fold(line.part)
                 needed[below] = needed.get(below, 0.0) + quantity
                 continue
-            entry = found.setdefault(fold(line.part), (line.row, line.part, [], []))
+            entry = found.setdefault(fold(line.part), [line.row, line.part, [], []])
+            if line.row < entry[0]:
+                entry[:2] = line.row, line.part
             entry[2].append(quantity)
             entry[3].append(quantity * line.unit_cost)
     rows = sorted(found.values(), key=lambda entry: entry[0])

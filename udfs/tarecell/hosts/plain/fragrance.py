@@ -5,12 +5,13 @@ from tarecell.errors import CellError
 from tarecell.functions.kinds import Cap
 from tarecell.hosts.plain.calls import Call, translates
 from tarecell.hosts.plain.keys import Key, NameList, key_of, listed, numbered
-from tarecell.hosts.plain.reading import NOT_STATED, Word
+from tarecell.hosts.plain.reading import NOT_STATED, Word, text_cell
 from tarecell.hosts.plain.rounding import down_to_step, to_step
 from tarecell.hosts.plain.workings import Block, Untranslatable, literal
 from tarecell.tables import rows
 
 _HAIR = "(1+1E-9)"
+_CAP = Cap("cap", "")
 MOST_CAPS = 6000  # cells of a caps table that get a step each
 
 
@@ -49,7 +50,8 @@ def category_of(call: Call, word: Word) -> str:
     key = key_of(call.work, word.cell)
     sure = f"SUMPRODUCT(({table.folded}={key.folded})*{table.index})"
     place = call.cell(f"IF({sure}>0,{sure},SUMPRODUCT(({table.squeezed}={key.squeezed})*{table.index}))", "its row")
-    found = f'IF({place}=0,#N/A,IF({table.value("category", f"MAX({place},1)")}="",#N/A,{table.value("category", f"MAX({place},1)")}))'
+    placed = table.value("category", f"MAX({place},1)")
+    found = f'IF({place}=0,#N/A,IF({placed}="",#N/A,{placed}))'
     divided = ",".join(f"{code}={literal(c)}" for c in ("5", "7", "10", "11"))
     return call.cell(f'IF({code}="",{found},IF(OR({divided}),#N/A,{code}))', "category")
 
@@ -67,11 +69,11 @@ class Caps:
             raise Untranslatable("its caps table is too small")
         if len(table) * len(table[0]) > MOST_CAPS:
             raise Untranslatable("its caps table is too large")
-        heads = [_text(x) for x in table[0][1:]]
+        heads = [text_cell(x) for x in table[0][1:]]
         head = call.column(heads, "categories")
         codes = [_code(call, cell, "heading") for cell in head.cells]
         self.codes = call.column([f'IF({c}="",{h},{c})' for c, h in zip(codes, head.cells, strict=True)], "codes")
-        self.names = NameList.of(call.work, call.column([_text(row[0]) for row in table[1:]], "fragrances"))
+        self.names = NameList.of(call.work, call.column([text_cell(row[0]) for row in table[1:]], "fragrances"))
         self.numbers = numbered(call.work, len(codes))
         self.caps = self._read(call, table, codes)
 
@@ -95,9 +97,6 @@ class Caps:
             for block in first
         ]
 
-    def ranges(self) -> str:
-        return ",".join((self.names.folded.range, self.codes.range))
-
     def cap(self, call: Call, fragrance: Key, wanted: str) -> str:
         """The step that holds the cap; #N/A where it is not stated."""
         row = self.names.position(call.work, fragrance)
@@ -109,10 +108,6 @@ class Caps:
         return call.cell(f"IF({found}={literal(NOT_STATED)},#N/A,{found})", "cap")
 
 
-def _text(x: str) -> str:
-    return f'IF(ISTEXT({x}),TRIM({x}),IF({x}+0=0,"",({x}+0)&""))'
-
-
 def _caps(call: Call, table) -> Caps:
     key = "caps", table
     if key not in call.work._known:
@@ -122,15 +117,8 @@ def _caps(call: Call, table) -> Caps:
 
 @translates("TC_CAP")
 def cap(call, table, fragrance, category):
-    caps = _caps(call, table)
-    return _table_first(
-        caps, caps.cap(call, key_of(call.work, fragrance.cell, fragrance.known), category_of(call, category))
-    )
-
-
-def _table_first(caps: Caps, found: str) -> str:
-    """An error in the table's names or headings spoils all that is looked up in it."""
-    return f"IF(0*SUM({caps.ranges()})=0,{found})"
+    key = key_of(call.work, fragrance.cell, fragrance.known)
+    return _caps(call, table).cap(call, key, category_of(call, category))
 
 
 @translates("TC_SET_CAP")
@@ -142,7 +130,7 @@ def set_cap(call, table, fragrance, categories):
         one = caps.cap(call, key, category_of(call, Word(cell=cell)))
         found.append(f'IF({cell}="","",{one})')
     each = call.column(found, "cap of each")
-    return _table_first(caps, f"0*SUM({each})+MIN({each})")
+    return f"0*SUM({each})+MIN({each})"
 
 
 @translates("TC_FRAGRANCE")

@@ -53,6 +53,11 @@ class Known(str):
     """A value that is known when the copy is made, as it is typed into a formula."""
 
 
+def text_cell(x: str) -> str:
+    """The formula that reads a cell as text: trimmed, a number by its digits, 0 as good as blank."""
+    return f'IF(ISTEXT({x}),TRIM({x}),IF({x}+0=0,"",({x}+0)&""))'
+
+
 class Reading:
     """The arguments of one call, read. `checks`: the steps that are an error where an argument is one, in order.
 
@@ -176,7 +181,7 @@ class Reading:
 
     @staticmethod
     def _text(argument: Text, x: str, absent: str) -> str:
-        plain = f'IF(ISTEXT({x}),TRIM({x}),IF({x}+0=0,"",({x}+0)&""))'
+        plain = text_cell(x)
         if argument.choices is None:
             return f'IF({plain}="",{absent},{plain})'
         text = "#VALUE!"
@@ -225,28 +230,32 @@ class Reading:
         return list(given.cells[0]) if len(given.cells) == 1 else None
 
     def column_cell(self, argument: Column, x: str, lone: bool) -> str:
-        """The formula that reads one cell of a column. A lone blank cell counts as 0, as no host can tell the two."""
-        blank = "FALSE" if lone else f"ISBLANK({x})"
-        left_out = lone and not argument.required
+        """The formula that reads one cell of a column. A lone cell that is 0 is as good as blank, as no host can tell
+        the two; an error in a range is #VALUE!, as Calc cannot pass its kind on."""
         if isinstance(argument, Caps):
-            return f'IF({blank},"",{self._cap(x, "IF(ISTEXT({0}),{1},{2})")})'.replace(literal(NOT_STATED), '""')
-        if isinstance(argument, Texts):
-            return f'IF(ISTEXT({x}),TRIM({x}),IF({x}+0=0,"",({x}+0)&""))'
-        if isinstance(argument, Dates):
-            text = self._day(x)
-        elif isinstance(argument, Numbers):
-            text = f"{x}+0"
-            if argument._high < math.inf:
-                text = f"IF({x}+0>{literal(argument._high)},#NUM!,{text})"
-            if argument._low > -math.inf:
-                text = f"IF({x}+0<{literal(argument._low)},#NUM!,{text})"
-            if argument.above is not None:
-                text = f"IF({x}+0<={literal(argument.above)},#NUM!,{text})"
+            text = self._cap(x, "IF(ISTEXT({0}),{1},{2})").replace(literal(NOT_STATED), '""')
+        elif isinstance(argument, Texts):
+            text = text_cell(x)
         else:
+            text = f'IF(ISTEXT({x}),IF(TRIM({x})="","",#VALUE!),{self._column_number(argument, x)})'
+        if lone:
+            return f'IF(ISTEXT({x}),{text},IF({x}+0=0,"",{text}))'
+        blank = "" if isinstance(argument, Texts) else f'IF(ISBLANK({x}),"",'
+        return f"IF(ISERROR({x}),#VALUE!,{blank}{text}{')' if blank else ''})"
+
+    def _column_number(self, argument: Column, x: str) -> str:
+        if isinstance(argument, Dates):
+            return self._day(x)
+        if not isinstance(argument, Numbers):
             raise Untranslatable(f"its argument {argument.name} has no ordinary formula")
-        if left_out:
-            text = f'IF({x}+0=0,"",{text})'
-        return f'IF(ISTEXT({x}),IF(TRIM({x})="","",#VALUE!),IF({blank},"",{text}))'
+        text = f"{x}+0"
+        if argument._high < math.inf:
+            text = f"IF({x}+0>{literal(argument._high)},#NUM!,{text})"
+        if argument._low > -math.inf:
+            text = f"IF({x}+0<{literal(argument._low)},#NUM!,{text})"
+        if argument.above is not None:
+            text = f"IF({x}+0<={literal(argument.above)},#NUM!,{text})"
+        return text
 
     def _line_up(self) -> None:
         """Aligned columns: as long as each other, and filled in the same rows."""
@@ -277,6 +286,10 @@ class Reading:
     # -- tables --------------------------------------------------------------------------------------------------
 
     def _table(self, given: Given) -> tuple[tuple[str, ...], ...]:
+        """The cells of a table. An error in any of them is #VALUE!."""
         if not given.cells:
             raise Untranslatable("its table is not a range of cells")
+        if given.one is None:
+            first, last = given.cells[0][0], given.cells[-1][-1].rsplit("!")[-1]
+            self._check(f"IF(ISERROR(SUM({first}:{last})),#VALUE!,0)")
         return given.cells

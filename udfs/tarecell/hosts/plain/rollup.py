@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tarecell.hosts.plain.calls import Call, translates
 from tarecell.hosts.plain.keys import NameList, folded, key_of, replaced
-from tarecell.hosts.plain.reading import Word
+from tarecell.hosts.plain.reading import Word, text_cell
 from tarecell.hosts.plain.workings import Block, Untranslatable
 
 LEVELS = 8
@@ -31,10 +31,6 @@ class Parts:
     part_names: Block
 
 
-def _text(x: str) -> str:
-    return f'IF(ISTEXT({x}),TRIM({x}),IF({x}+0=0,"",({x}+0)&""))'
-
-
 def _amount(x: str, most: str = "") -> str:
     high = f"IF({x}+0>{most},#NUM!,{x}+0)" if most else f"{x}+0"
     return f'IF(ISTEXT({x}),IF(TRIM({x})="","",#VALUE!),IF(ISBLANK({x}),"",IF({x}+0<0,#NUM!,{high})))'
@@ -53,15 +49,12 @@ def _read(call: Call, table) -> Parts:
         raise Untranslatable(f"its parts table has not 4 or 5 columns, or more than {MOST_ROWS} rows")
     work = call.work
     heading = work.cell(_heading(table), "1 if row 1 is a heading")
-    every = [x for row in table for x in row]
-    last = every[-1].rsplit("!")[-1]
-    sound = work.cell(f"0*SUM({every[0]}:{last})", "errors in the table")
 
     def unless_heading(texts):
         return [f'IF({heading}=1,"",{text})' if i == 0 else text for i, text in enumerate(texts)]
 
-    items = work.column(unless_heading([_text(row[0]) for row in table]), "item")
-    parts = work.column(unless_heading([_text(row[1]) for row in table]), "part")
+    items = work.column(unless_heading([text_cell(row[0]) for row in table]), "item")
+    parts = work.column(unless_heading([text_cell(row[1]) for row in table]), "part")
     quantities = work.column(unless_heading([_amount(row[2]) for row in table]), "quantity")
     costs = work.column(unless_heading([_amount(row[3]) for row in table]), "unit cost")
     losses = (
@@ -76,7 +69,7 @@ def _read(call: Call, table) -> Parts:
         blank = f'AND({item}="",{part}="",0*SUM({q},{loss},{c})=0,{q}="",{c}="",N({loss})=0)'
         texts.append(f'IF({blank},0,IF(OR({item}="",{part}=""),#VALUE!,IF({q}="",#VALUE!,0*SUM({q},{loss},{c}))))')
     checks = work.column(texts, "line is sound")
-    sure = work.cell(f'IF({sound}+SUM({checks})=0,IF(SUMPRODUCT(--({items}<>""))=0,#VALUE!,0))', "table is sound")
+    sure = work.cell(f'IF(SUM({checks})=0,IF(SUMPRODUCT(--({items}<>""))=0,#VALUE!,0))', "table is sound")
     names = NameList.of(work, items)
     tame = work.column([f'IF({t}="","","k:"&{replaced(t, _TAME)})' for t in names.folded.cells], "item key")
     part_tame = work.column([f'IF({p}="","","k:"&{replaced(folded(p), _TAME)})' for p in parts.cells], "part key")

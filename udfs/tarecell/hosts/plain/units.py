@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from tarecell.calculations import units
 from tarecell.errors import CellError
@@ -35,11 +36,16 @@ def _parts(word: str) -> tuple[float, float, float]:
     return _DIMENSIONS.index(dimension) + 1.0, units.factor(word, base), 0.0
 
 
-def _table(call: Call):
-    words = [word.replace(".", " ") for row in rows("units") for word in row["words"].split("|")]
-    parts = [_parts(word) for row in rows("units") for word in row["words"].split("|")]
+@lru_cache(maxsize=1)
+def _words() -> tuple[list[str], dict[str, list]]:
+    words = [word for row in rows("units") for word in row["words"].split("|")]
+    parts = [_parts(word) for word in words]
     fields = {"kind": [p[0] for p in parts], "factor": [p[1] for p in parts], "zero": [p[2] for p in parts]}
-    return listed(call.reference, "Units: in grams, millilitres, kelvins, metres, pieces", words, fields, True)
+    return [word.replace(".", " ") for word in words], fields
+
+
+def _table(call: Call):
+    return listed(call.reference, "Units: in grams, millilitres, kelvins, metres, pieces", *_words(), True)
 
 
 def unit_of(call: Call, word: Word) -> Unit | str:
@@ -52,12 +58,8 @@ def unit_of(call: Call, word: Word) -> Unit | str:
     plain = call.cell(f'SUBSTITUTE({word.cell},"."," ")', "unit")
     table = _table(call)
     row = table.position(call.work, key_of(call.work, plain))
-    return Unit(
-        *(
-            call.cell(table.value(field, row), label)
-            for field, label in (("kind", "kind of unit"), ("factor", "factor"), ("zero", "zero"))
-        )
-    )
+    labels = {"kind": "kind of unit", "factor": "factor", "zero": "zero"}
+    return Unit(*(call.cell(table.value(field, row), label) for field, label in labels.items()))
 
 
 def convert(call: Call, value: str, start: Word, end: Word, density: str | None = None) -> str:

@@ -1,0 +1,41 @@
+"""The last look at a finished copy: nothing in it needs an add-in, and nothing of what was left out is in it."""
+
+import re
+
+from tarecell.workbooks.package import Package
+from tarecell.workbooks.problems import WorkbookProblem
+from tarecell.workbooks.share.build import Original
+from tarecell.workbooks.share.leave_out import naming
+from tarecell.workbooks.xml_text import cell_text
+
+_FORMULA = re.compile(rb"<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)(?:\s[^>]*)?>[^<]*\bTC_[A-Z]")
+_LEAST = 4  # characters of a text that is told apart from others
+
+
+def nothing_left(original: Original, copy: Package) -> None:
+    """Raises WorkbookProblem where a call of a TC_ function, or something of a sheet left out, is still in the copy."""
+    names = naming(original.without)
+    secrets = _texts(original)
+    for part in copy.names:
+        content = copy.read(part)
+        if _FORMULA.search(content):
+            raise WorkbookProblem(f"the copy would still hold a Tarecell function, in {part}: please report this")
+        if names is not None and part.endswith((".xml", ".vml", ".rels")) and names.search(content):
+            raise WorkbookProblem(f"the copy would still speak of a sheet that was left out, in {part}")
+        found = next((text for text in secrets if cell_text(text).encode() in content), None)
+        if found is not None:
+            raise WorkbookProblem(f"the copy would still hold “{found[:40]}” from a sheet that was left out, in {part}")
+
+
+def _texts(original: Original) -> set[str]:
+    """Texts that stand only on sheets that are left out."""
+    if not original.without:
+        return set()
+    gone, kept = set(), []
+    for name, (_, layout) in original.evaluation.sheets.items():
+        for cell in layout.cells():
+            value = original.value(name, cell.position)
+            if isinstance(value, str) and len(value.strip()) >= _LEAST:
+                gone.add(value) if name in original.without else kept.append(value)
+    together = "\n".join([*kept, *(sheet.name for sheet in original.package.sheets)])
+    return {text for text in gone if text not in together}

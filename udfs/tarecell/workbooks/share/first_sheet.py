@@ -1,0 +1,73 @@
+"""The first sheet of a plain copy: what it is, where it comes from, what stays live and what is a value."""
+
+from tarecell import __version__
+from tarecell.workbooks.references import address
+from tarecell.workbooks.share.report import Report, grouped
+from tarecell.workbooks.share.sheets import value_cell, worksheet
+
+NAME = "About this copy"
+
+
+def lines(report: Report, hidden: tuple[str, ...]) -> list[tuple[str, str, bool]]:
+    """The sheet's text: first column, second column, whether it is a heading."""
+    told = [
+        ("About this copy", "", True),
+        ("What it is", f"A copy of {report.file.name} that needs no add-in and no macros.", False),
+        ("Made with", f"Tarecell {__version__}", False),
+        (
+            "What stays live",
+            f"{report.live_cells} cells that used Tarecell functions are ordinary formulas now. They follow when you "
+            "change what they depend on, and show the same errors: over a cap, shares that do not add up, a missing "
+            "price.",
+            False,
+        ),
+        (
+            "How it was checked",
+            f"{report.compared} cells were compared with the original, and again {report.rounds} times with other "
+            "inputs.",
+            False,
+        ),
+    ]
+    if report.live_cells:
+        told.append(
+            (
+                "In-between steps",
+                f"They stand on the hidden sheets {' and '.join(hidden)}. Reference figures there (units, fats, product "
+                "types) are as they were when this copy was made.",
+                False,
+            )
+        )
+    told.append(
+        (
+            "Lye, preservatives, caps",
+            "Check every safety figure with the supplier's documents and the local rules before you rely on it.",
+            False,
+        )
+    )
+    if report.live:
+        told.append(("Live", "cells", True))
+        told += [(name, str(count), False) for name, count in sorted(report.live.items())]
+    if report.fixed:
+        told.append(("Values that do NOT follow your changes", "why", True))
+        for line in grouped(report.fixed):
+            cells, _, reason = line.partition(": ")
+            told.append((cells, reason, False))
+    if report.removed:
+        told.append(("Left out of this copy", "", True))
+        told += [("", line, False) for line in report.removed]
+    return told
+
+
+def first_sheet(report: Report, hidden: tuple[str, ...], heading: int, wrapped: int) -> bytes:
+    """The sheet's XML."""
+    rows: dict[int, dict[int, bytes]] = {}
+    for row, (left, right, bold) in enumerate(lines(report, hidden), start=1):
+        style = heading if bold else wrapped
+        for column, text in ((1, left), (2, right)):
+            if text:
+                head = f'<c r="{address((row, column))}" s="{style}"'
+                value = float(text) if text.isdigit() else text
+                rows.setdefault(row, {})[column] = value_cell(head, value)
+    view = '<sheetViews><sheetView showGridLines="0" tabSelected="1" workbookViewId="0"/></sheetViews>'
+    columns = '<cols><col min="1" max="1" width="44" customWidth="1"/><col min="2" max="2" width="90" customWidth="1"/></cols>'
+    return worksheet(rows, columns, view)

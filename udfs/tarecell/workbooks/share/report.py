@@ -1,0 +1,67 @@
+"""What a plain copy is made of, for the person who shares it and for its first sheet."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from tarecell.workbooks.references import Position, address, letters
+
+LIVE, FIXED, WITHOUT, NEWER, ELSEWHERE = "live", "fixed", "without", "newer", "elsewhere"
+
+
+@dataclass(frozen=True)
+class FixedCell:
+    """A cell that shows a value where the original has a formula, and why."""
+
+    sheet: str
+    position: Position
+    reason: str
+    kind: str = FIXED
+
+    def __str__(self) -> str:
+        return f"{self.sheet}!{address(self.position)}: {self.reason}"
+
+
+@dataclass
+class Report:
+    """What `share` did. `live`: cells with a plain formula, by function; `fixed`: cells that became values."""
+
+    file: Path
+    out: Path
+    live: dict[str, int] = field(default_factory=dict)
+    fixed: list[FixedCell] = field(default_factory=list)
+    removed: list[str] = field(default_factory=list)
+    compared: int = 0  # cells compared with the original
+    rounds: int = 0  # times that was done with other inputs
+
+    @property
+    def live_cells(self) -> int:
+        return sum(self.live.values())
+
+    def text(self) -> str:
+        """The report as the command line prints it."""
+        lines = [
+            f"{self.out}: {self.live_cells} cells stay live, {len(self.fixed)} are values",
+            f"compared with the original cell by cell: {self.compared} values, {self.rounds} times with other inputs",
+        ]
+        lines += [f"  value    {line}" for line in grouped(self.fixed)]
+        lines += [f"  removed  {line}" for line in self.removed]
+        return "\n".join(lines)
+
+
+def grouped(fixed: list[FixedCell]) -> list[str]:
+    """Cells of one sheet with one reason on one line, neighbours as a range."""
+    groups: dict[tuple[str, str], list[Position]] = {}
+    for cell in fixed:
+        groups.setdefault((cell.sheet, cell.reason), []).append(cell.position)
+    return [f"{sheet}!{spans(cells)}: {reason}" for (sheet, reason), cells in groups.items()]
+
+
+def spans(cells: list[Position]) -> str:
+    """Cells as ranges down their columns: "B3:B9, D3"."""
+    found: list[list[int]] = []  # column, first row, last row
+    for row, column in sorted(cells, key=lambda cell: (cell[1], cell[0])):
+        if found and found[-1][0] == column and found[-1][2] == row - 1:
+            found[-1][2] = row
+        else:
+            found.append([column, row, row])
+    return ", ".join(f"{letters(c)}{a}" if a == b else f"{letters(c)}{a}:{letters(c)}{b}" for c, a, b in found)

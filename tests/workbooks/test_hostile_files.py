@@ -6,7 +6,6 @@ import zipfile
 import openpyxl
 import pytest
 import xlsxwriter
-from hosts.conftest import calc as calc  # noqa: F401  one Calc for the tests here
 from tarecell.hosts.libreoffice import OfficeProblem
 from tarecell.workbooks import open_document
 from tarecell.workbooks.add import plan_addition, write
@@ -18,6 +17,7 @@ from tarecell.workbooks.recalculate import recalculate
 from workbooks.add_books import CAPS, RECIPE, recipe
 from workbooks.rich import parts, rewrite, write_rich
 
+pytestmark = pytest.mark.xdist_group("calc")
 OLE = bytes.fromhex("d0cf11e0a1b11ae1") + bytes(500)
 MAIN = b"http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 
@@ -275,7 +275,7 @@ def test_names_from_the_command_line_stay_text(tmp_path, text):
 @pytest.mark.parametrize(
     "name", ["It's", "=1+1", "+cap", "-2", "@home", "a b!", "Q1", "R1C1", "TRUE", "Ünï,;", "{x}", "A'!B"]
 )
-def test_sheet_names_are_quoted(tmp_path, name, calc):  # noqa: F811
+def test_sheet_names_are_quoted(tmp_path, name, calc):
     path = recipe(tmp_path, **{name: CAPS})
     quoted = "'" + name.replace("'", "''") + "'"
     plan = plan_addition(
@@ -408,7 +408,7 @@ def test_an_open_document_without_calc(ods, monkeypatch, tmp_path):
         ({"content": "<a><b></a>"}, "Calc could not read"),
     ],
 )
-def test_open_documents_that_are_refused(ods, content, reason):
+def test_open_documents_that_are_refused(ods, content, reason, calc):
     with pytest.raises(WorkbookProblem, match=reason), as_xlsx(ods(**content)):
         pass
 
@@ -431,7 +431,7 @@ def test_a_calc_that_never_answers(ods, monkeypatch, tmp_path):
         pass
 
 
-def test_an_open_document_cannot_be_changed_in_place(calc, tmp_path):  # noqa: F811
+def test_an_open_document_cannot_be_changed_in_place(calc, tmp_path):
     calc.read(recipe(tmp_path), save_as=[tmp_path / "recipes.ods"])
     before = (tmp_path / "recipes.ods").read_bytes()
     plan = _add(tmp_path / "recipes.ods")

@@ -14,7 +14,6 @@ from pathlib import Path
 import openpyxl
 import pytest
 import xlsxwriter
-from hosts.conftest import calc as calc  # noqa: F401  one Calc for the tests here
 from tarecell.workbooks.add import plan_addition, write
 from tarecell.workbooks.find import find_recipes
 from tarecell.workbooks.open_document import as_xlsx
@@ -257,7 +256,7 @@ def test_openpyxl_opens_it_and_finds_the_formulas(work):
             assert ("" if found is None else str(found)) == cell.content
 
 
-def test_calc_opens_it_and_shows_the_same_numbers(work, calc, tmp_path):  # noqa: F811
+def test_calc_opens_it_and_shows_the_same_numbers(work, calc, tmp_path):
     _, after, plan = work
     sheets = calc.read(after, save_as=[tmp_path / "again.xlsx", tmp_path / "again.pdf"])
     assert (tmp_path / "again.pdf").read_bytes().startswith(b"%PDF") and zipfile.is_zipfile(tmp_path / "again.xlsx")
@@ -342,7 +341,7 @@ def test_what_was_calculated_with_the_functions_before_stays_so(tmp_path):
     assert old["D2"].value == 50
 
 
-def test_an_open_document_is_read_by_way_of_calc(calc, tmp_path):  # noqa: F811
+def test_an_open_document_is_read_by_way_of_calc(calc, tmp_path):
     calc.read(write_rich(tmp_path / "rich.xlsx"), save_as=[tmp_path / "recipes.ods"])
     before = (tmp_path / "recipes.ods").read_bytes()
     plan = plan_addition(tmp_path / "recipes.ods", "scale", sheet="Balm recipe", target=350)
@@ -368,7 +367,7 @@ def test_an_xlsx_is_not_converted(tmp_path):
         assert same == tmp_path / "named.ods"
 
 
-def test_one_addition_on_top_of_another(calc, tmp_path):  # noqa: F811
+def test_one_addition_on_top_of_another(calc, tmp_path):
     """The new columns serve as amounts in their turn, blank rows included, in the embedded engine and in Calc alike."""
     prices = [["material", "pack", "unit", "price"], ["Water", 1, "kg", 1.0], ["Olive oil", 1, "kg", 10.0]]
     prices.append(["Shea butter", 1, "kg", 20.0])

@@ -52,7 +52,6 @@ def as_xlwings_has_it(lines):
     text = "\n".join(lines)
     text = re.sub(r"TcValue\((\w+(?:\(k\))?)\)", r"\1", text)  # arguments as plain values
     text = re.sub(r"= TcResult\((XLPy\.CallUDF\(.*\))\)$", r"= \1", text, flags=re.M)  # marks become errors
-    text = text.replace("TcBook()", "ThisWorkbook")  # the workbook that the formula is in
     text = text.replace("TcFailed(Err.Description)", "Err.Description")  # an error instead of a text
     text = text.replace("Dim argsArray() As Variant, k As Long", "Dim argsArray() As Variant")  # Option Explicit
     text = text.replace("(0 To UBound", "(0 to UBound")
@@ -79,12 +78,12 @@ def test_arguments_collected_at_the_end(ours):
         "Function TC_EXPLAIN(function_, ParamArray arguments())",
         "If TypeOf Application.Caller Is Range Then On Error GoTo failed",
         "Dim argsArray() As Variant, k As Long",
-        "argsArray = Array(TcValue(function_))",
-        "ReDim Preserve argsArray(0 To UBound(arguments) - LBound(arguments) + 1)",
+        "argsArray = Array(TcHost(), TcValue(function_))",
+        "ReDim Preserve argsArray(0 To UBound(arguments) - LBound(arguments) + 2)",
         "For k = LBound(arguments) To UBound(arguments)",
-        "argsArray(1 + k - LBound(arguments)) = TcValue(arguments(k))",
+        "argsArray(2 + k - LBound(arguments)) = TcValue(arguments(k))",
         "Next k",
-        'TC_EXPLAIN = TcResult(XLPy.CallUDF("tarecell.hosts.excel", "TC_EXPLAIN", argsArray, TcBook(), '
+        'TC_EXPLAIN = TcResult(XLPy.CallUDF("tarecell.hosts.excel", "TC_EXPLAIN", argsArray, ThisWorkbook, '
         "Application.Caller))",
         "Exit Function",
         "failed:",

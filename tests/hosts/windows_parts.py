@@ -97,10 +97,10 @@ class Worksheets(list):
         return self[number - 1]
 
 
-def workbook(dates_1904=False, version="16.0"):
+def workbook():
     """A workbook in Excel with one sheet; `.cell` is a calling cell in it."""
-    application = SimpleNamespace(Version=version, Hwnd=1)
-    book = SimpleNamespace(Name="Soap.xlsm", Date1904=dates_1904, Application=application)
+    application = SimpleNamespace(Hwnd=1)
+    book = SimpleNamespace(Name="Soap.xlsm", Application=application)
     sheet = SimpleNamespace(Name="Recipe", Parent=book, Application=application)
     book.Worksheets = Worksheets([sheet])
     return SimpleNamespace(book=book, cell=Cells(None, sheet))

@@ -17,12 +17,13 @@ from tarecell.errors import CellError, WrongValue
 from tarecell.functions import Host, run
 from tarecell.functions.cells import EPOCH_1900, EPOCH_1904
 from tarecell.functions.records import ROW, Record
-from tarecell.hosts.excel.names import category, needs_workbook, parameters, summary
+from tarecell.hosts.excel.names import HOST, HOST_IN_VBA, category, needs_host, parameters, summary
 
 MARK = "\x1a"  # in front of an error's kind; a cell that somebody types into does not hold it
 ERRORS = ("#N/A", "#NUM!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#REF!")  # those that VBA has a constant for
 _FIRST_CODE, _LAST_CODE = -2146828288 + 2000, -2146828288 + 2099  # Excel's error cells as COM has them
 _HERE = Host("Excel")  # for functions that do not ask where they are
+_EPOCHS = {"1900": EPOCH_1900, "1904": EPOCH_1904}
 
 
 def value(raw: Any) -> Any:
@@ -63,28 +64,26 @@ def mark(error: CellError) -> str:
     return MARK + (error.kind if error.kind in ERRORS else "#VALUE!")
 
 
-def host_of(xlwings: Any) -> Host:
-    """Excel as the calling workbook has it: its version, and day 0 of its dates.
+def host_of(told: Any) -> Host:
+    """Excel as the calling workbook has it: its version and its date system, "16.0 1904", as the VBA module tells them.
 
-    Raises WrongValue when the workbook cannot be asked: a guess could be off by four years.
+    Raises WrongValue when that is not told: a guess could be off by four years.
     """
-    try:
-        book = xlwings.Book.caller().api  # the workbook that the VBA module named in this call
-        dates_1904, version = book.Date1904, str(book.Application.Version)
-    except Exception as error:  # whatever goes wrong between two programs
-        raise WrongValue(
-            f"the calling workbook did not answer ({type(error).__name__}): call this function from a cell in Excel"
-        ) from None
-    return Host("Excel", version, EPOCH_1904 if dates_1904 else EPOCH_1900)
+    version, _, system = str(told).rpartition(" ")
+    if system not in _EPOCHS:
+        raise WrongValue("Excel did not tell the workbook's date system: call this function from a cell in Excel")
+    return Host("Excel", version, _EPOCHS[system])
 
 
 def function(record: Record, xlwings: Any = None) -> Callable[..., Any]:
     """The function for a record, decorated where xlwings is there."""
-    located = needs_workbook(record)
+    located = needs_host(record)
 
     def call(*args):  # no annotations: xlwings would take them for conversions
         try:
-            host = host_of(xlwings) if located else _HERE
+            host = _HERE
+            if located:
+                host, args = host_of(args[0] if args else None), args[1:]
             return result(run(record.name, [value(arg) for arg in args], host), record)
         except CellError as error:
             return mark(error)
@@ -99,7 +98,7 @@ def function(record: Record, xlwings: Any = None) -> Callable[..., Any]:
 def _signature(record: Record) -> inspect.Signature:
     """What xlwings reads the arguments from."""
     kind = inspect.Parameter
-    found = []
+    found = [kind(HOST, kind.POSITIONAL_OR_KEYWORD)] if needs_host(record) else []
     for p in parameters(record):
         if p.rest:
             found.append(kind(p.name, kind.VAR_POSITIONAL))
@@ -110,6 +109,8 @@ def _signature(record: Record) -> inspect.Signature:
 
 
 def _decorated(call: Callable[..., Any], record: Record, xlwings: Any) -> Callable[..., Any]:
+    if needs_host(record):
+        call = xlwings.arg(HOST, vba=HOST_IN_VBA)(call)  # filled in by the VBA module, not shown in Excel
     for p in parameters(record):
         call = xlwings.arg(p.name, doc=p.doc, ndim=2, err_to_str=True)(call)
     return xlwings.func(category=category(record))(call)  # last: each of the others sets the category back

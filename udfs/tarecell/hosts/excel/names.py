@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from tarecell.functions.kinds import Argument, Rest
 from tarecell.functions.records import DATE, Record
 
-_CALLER = "caller"  # xlwings hands the calling cell to a parameter of this name
+HOST, HOST_IN_VBA = "host", "TcHost()"  # a first argument that Excel does not show: what the VBA module says of itself
+_TAKEN = ("caller", HOST)  # xlwings hands the calling cell to a parameter named caller
 _LONGEST = 255  # characters that Excel keeps of a description
 # The reserved identifiers of VBA ([MS-VBAL] 3.3.5.2), in lower case as VBA does not tell cases apart; and base and
 # step, which it uses in statements and which another Basic (LibreOffice's) does not allow as names.
@@ -45,7 +46,7 @@ def parameters(record: Record) -> list[Parameter]:
 
 def _parameter(argument: Argument) -> Parameter:
     name = argument.name
-    if keyword.iskeyword(name) or name.lower() in VBA_WORDS or name == _CALLER:
+    if keyword.iskeyword(name) or name.lower() in VBA_WORDS or name in _TAKEN:
         name += "_"
     rest = isinstance(argument, Rest)
     optional = not (argument.required or rest)
@@ -65,7 +66,7 @@ def summary(record: Record) -> str:
     return record.summary[:_LONGEST]
 
 
-def needs_workbook(record: Record) -> bool:
-    """Whether a function must ask the calling workbook: for day 0 of its dates, or the version of Excel."""
+def needs_host(record: Record) -> bool:
+    """Whether a function must be told the date system of the workbook, or the version of Excel."""
     dated = record.result == DATE or any(a.dated or isinstance(a, Rest) for a in record.arguments)
     return dated or record.needs_host

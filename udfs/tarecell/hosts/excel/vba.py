@@ -1,9 +1,10 @@
 """The VBA module: one function per record, which Excel shows, and which has xlwings compute.
 
 Each function is built as xlwings' own generator would build it, with three differences: arguments are read as plain
-values (`Value2`: dates stay numbers, and so do amounts of money); the workbook named is the one that the formula is in,
-as workbooks differ in day 0 of their dates; and the mark of an error becomes a real error cell, as does a Python that
-cannot be reached, where xlwings would leave a text that a total passes over.
+values (`Value2`: dates stay numbers, and so do amounts of money), the mark of an error becomes a real error cell, and
+so does a Python that cannot be reached, where xlwings would leave a text that a total passes over. Excel's version and
+the workbook's date system come along by xlwings' own means, an argument that only VBA sees: Python asks Excel nothing
+while Excel waits for it.
 """
 
 from collections.abc import Iterable
@@ -12,7 +13,7 @@ from pathlib import Path
 from tarecell import __version__
 from tarecell.functions import REGISTRY, Record
 from tarecell.hosts.excel.calls import ERRORS, MARK
-from tarecell.hosts.excel.names import category, parameters, summary
+from tarecell.hosts.excel.names import HOST_IN_VBA, category, needs_host, parameters, summary
 
 MODULE, PYTHON_MODULE = "Tarecell", "tarecell.hosts.excel"
 _CONSTANTS = {
@@ -34,8 +35,9 @@ Private problem As String
 
 'An argument as a plain value; nothing for one that is left out.
 Private Function TcValue(Optional ByVal given As Variant) As Variant
-    If IsMissing(given) Then Exit Function
-    If IsObject(given) Then
+    If IsMissing(given) Then
+        TcValue = Empty
+    ElseIf IsObject(given) Then
         If given.Areas.Count > 1 Then
             TcValue = CVErr(xlErrValue)
         Else
@@ -46,10 +48,13 @@ Private Function TcValue(Optional ByVal given As Variant) As Variant
     End If
 End Function
 
-'The workbook that the formula is in.
-Private Function TcBook() As Object
-    Set TcBook = ThisWorkbook
-    If TypeOf Application.Caller Is Range Then Set TcBook = Application.Caller.Parent.Parent
+'The version of Excel, and the date system of the workbook that the formula is in.
+Private Function TcHost() As String
+    Dim book As Object
+    Set book = ThisWorkbook
+    If TypeOf Application.Caller Is Range Then Set book = Application.Caller.Parent.Parent
+    TcHost = Application.Version & " 1900"
+    If book.Date1904 Then TcHost = Application.Version & " 1904"
 End Function
 
 'A result as the cell gets it: the mark of an error becomes that error.
@@ -120,6 +125,8 @@ def function_text(record: Record) -> str:
     """The VBA function of one record."""
     known = parameters(record)
     fixed = [f"TcValue({p.name})" for p in known if not p.rest]
+    if needs_host(record):
+        fixed.insert(0, HOST_IN_VBA)
     rest = next((p.name for p in known if p.rest), None)
     lines = [
         f"Public Function {record.name}({', '.join(_declared(p) for p in known)})",
@@ -129,7 +136,7 @@ def function_text(record: Record) -> str:
     if rest is not None:
         lines += _collected(array, len(fixed), rest)
         array = "argsArray"
-    call = f'XLPy.CallUDF("{PYTHON_MODULE}", "{record.name}", {array}, TcBook(), Application.Caller)'
+    call = f'XLPy.CallUDF("{PYTHON_MODULE}", "{record.name}", {array}, ThisWorkbook, Application.Caller)'
     lines += [
         f"    {record.name} = TcResult({call})",
         "    Exit Function",

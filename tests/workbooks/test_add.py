@@ -2,6 +2,7 @@
 
 import openpyxl
 import pytest
+import xlsxwriter
 from openpyxl.styles import Border, Font
 from tarecell.workbooks.add import added_name, plan_addition, write
 from tarecell.workbooks.problems import WorkbookProblem
@@ -388,3 +389,16 @@ def test_the_new_file_and_the_one_in_place(tmp_path):
     assert done.backup.read_bytes() == old and openpyxl.load_workbook(path)["Cream"]["F1"].value == "share"
     with pytest.raises(WorkbookProblem, match="changed by another program"):
         write(plan, in_place=True)
+
+
+def test_what_cannot_be_computed_here_is_told_and_left_for_the_program(tmp_path):
+    path = tmp_path / "linked.xlsx"
+    book = xlsxwriter.Workbook(str(path))
+    sheet = book.add_worksheet("Cream")
+    for row, (name, grams) in enumerate([("ingredient", "grams"), ("Water", "='[1]Other'!A1"), ("Oil", 30)]):
+        sheet.write(row, 0, name)
+        sheet.write_formula(row, 1, grams, None, 70) if row == 1 else sheet.write(row, 1, grams)
+    book.close()
+    plan, formulas, values = added(path, "shares")
+    assert formulas["Cream"]["C2"].value.text == "=TC_SHARES($B$2:$B$3)" and values["Cream"]["C2"].value is None
+    assert "left: Cream!C2: not computed here (it depends on B2" in str(plan) and values["Cream"]["B2"].value == 70

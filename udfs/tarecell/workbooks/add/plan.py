@@ -75,7 +75,7 @@ class Plan:
         lines = [head, *(f"  {_line(run)}" for run in _runs(self.cells))]
         lines += [f"  column {column} is made {width:g} characters wide" for column, width in self.widths.items()]
         lines += [f"  note: {note}" for note in self.notes]
-        lines += [f"  error: {finding}" for finding in self.errors]
+        lines += [f"  {'error' if finding.kind else 'left'}: {finding}" for finding in self.errors]
         return "\n".join(lines + [f"  caution: {caution}" for caution in self.cautions])
 
 
@@ -217,9 +217,9 @@ def _errors(sheet: str, cells: list[NewCell], changed: Changes) -> list[Finding]
             reason = changed.reasons.get(cell.where, "")
             found.append(Finding(sheet, address(cell.where), cell.content, reason, value.kind))
         elif cell.formula and value is None:
-            found.append(
-                Finding(sheet, address(cell.where), cell.content, changed.left.get(cell.where, "not computed"))
-            )
+            why = changed.left.get(cell.where) or "the embedded engine has no value for it"
+            reason = f"not computed here ({why}): recalculate the new file in your spreadsheet program"
+            found.append(Finding(sheet, address(cell.where), cell.content, reason))
     return found
 
 

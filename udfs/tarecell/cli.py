@@ -44,10 +44,23 @@ def _find(args) -> int:
 
 def _check(args) -> int:
     from tarecell.workbooks.check import check_workbook
+    from tarecell.workbooks.problems import WorkbookProblem
 
     report = check_workbook(args.file)
+    if report.exit_status == PROBLEM and not args.json:
+        raise WorkbookProblem(report.problem)
     print(report.as_json() if args.json else report.text())
     return report.exit_status
+
+
+def _new(args) -> int:
+    from tarecell.workbooks.new import listing, new
+
+    if args.name is None:
+        print(f"Template workbooks, for “tarecell new NAME”:\n{listing()}")
+    else:
+        print(f"{new(args.name, args.file)}: open it and read the first sheet")
+    return GOOD
 
 
 def _functions(args) -> int:
@@ -96,6 +109,11 @@ def _parser() -> argparse.ArgumentParser:
     calc.add_argument("--in-place", action="store_true", help="write over the file itself, keeping a backup")
     calc.add_argument("--all", action="store_true", help="show every error cell, not just the causes")
     calc.set_defaults(run=_calc)
+
+    new = commands.add_parser("new", help="a template workbook to fill in; without a name, the list of them")
+    new.add_argument("name", nargs="?", help="a template, such as cream_batch")
+    new.add_argument("file", nargs="?", help="the file to make (default: NAME.xlsx here)")
+    new.set_defaults(run=_new)
 
     find = commands.add_parser("find", help="say which recipes a workbook holds, and why it is believed")
     find.add_argument("file", help="an .xlsx or .xlsm workbook")

@@ -13,7 +13,7 @@ ROOT = Path(__file__).parents[2]
 
 def test_the_list_is_the_folder():
     assert set(TEMPLATES) == {p.stem for p in (ROOT / "workbook_templates").glob("*.xlsx")}
-    assert all(name in listing() and len(line) <= 100 for name, line in TEMPLATES.items())
+    assert all(name in listing() and line in listing() for name, line in TEMPLATES.items())
 
 
 @pytest.mark.parametrize("name", TEMPLATES)
@@ -23,7 +23,10 @@ def test_a_template_opens_and_shows_no_error(name, tmp_path):
     assert Package.open(made).sheets[0].name == "Start here"
     book = load_workbook(made, data_only=True)
     found = [f"{s.title}!{c.coordinate}" for s in book for row in s.iter_rows() for c in row if c.data_type == "e"]
-    assert found == []
+    if name == "function_tests":  # errors are what some of its examples show
+        assert {cell.split("!")[0] for cell in found} == {"Tests"} and book["Summary"]["B4"].value is True
+    else:
+        assert found == []
 
 
 def test_nothing_is_overwritten(tmp_path):

@@ -6,7 +6,7 @@ import xlsxwriter
 from openpyxl.styles import Border, Font
 from tarecell.workbooks.add import added_name, plan_addition, write
 from tarecell.workbooks.problems import WorkbookProblem
-from workbooks.add_books import CAPS, EDGE, PRICES, RECIPE, added, changed_parts, column, recipe
+from workbooks.add_books import CAPS, EDGE, RECIPE, added, changed_parts, column, recipe
 
 # 300 g, 2 oz (28.349523125 g each, Weights and Measures Act 1985) and 40 g
 GRAMS = [300, 56.69904625, 40]
@@ -195,61 +195,6 @@ def test_a_recipe_that_lists_its_fragrance_is_the_whole_batch(tmp_path):
     )
     assert any(c.content == "=SUM($E$2:$E$6)" for c in plan.cells)
     assert any("Fragrance” (row 6)" in note for note in plan.notes)
-
-
-def test_cost_per_piece_from_a_price_table(tmp_path):
-    path = recipe(tmp_path, Prices=PRICES)
-    plan, book, values = added(path, "cost", sheet="Cream", prices="Prices!A1:F4", pieces=6)
-    shown = {values["Cream"][f"H{r}"].value: values["Cream"][f"I{r}"].value for r in range(2, 5)}
-    batch = 300 * 1.0 / 1000 + GRAMS[1] * 12.5 / 500 + 40 * 15 / 1000
-    assert shown["batch cost"] == pytest.approx(batch) and shown["per piece"] == pytest.approx(batch / 6)
-    assert shown["pieces"] == 6 and any("no packaging" in note for note in plan.notes)
-
-
-def test_prices_per_unit_need_no_pack(tmp_path):
-    prices = [["ingredient", "price per kg"], ["Water", 1], ["Olive oil", 25], ["Shea butter", 15]]
-    _, book, values = added(recipe(tmp_path, Prices=prices), "cost", sheet="Cream", prices="Prices!A1:B4")
-    assert '1,"kg","g")' in book["Cream"]["F2"].value
-    assert values["Cream"]["I2"].value == pytest.approx(0.3 + GRAMS[1] * 0.025 + 0.6)
-
-
-@pytest.mark.parametrize(
-    "prices",
-    [
-        [["Item", "Supplier", "Pack size (g)", "Price £"], ["Water", "tap", 1000, 1], ["Olive oil", "x", 500, 12.5]],
-        [["Material", "Pack price", "Pack size", "Pack unit"], ["Water", 1, 1, "kg"], ["Olive oil", 12.5, 0.5, "kg"]],
-        [
-            ["Ingredient", "Qty", "UoM", "Cost", "Shipping"],
-            ["Water", 1000, "g", 0.5, 0.5],
-            ["Olive oil", 500, "g", 12, 0.5],
-        ],
-        [["Raw material", "Cost/kg"], ["Water", 1], ["Olive oil", 25]],
-        [["Ingredient", "Price per g"], ["Water", 0.001], ["Olive oil", 0.025]],
-    ],
-)
-def test_price_tables_of_other_layouts(tmp_path, prices):
-    path = recipe(tmp_path, [["ingredient", "grams"], ["Water", 300], ["Olive oil", 100]], Prices=prices)
-    last = f"{'ABCDE'[len(prices[0]) - 1]}3"
-    plan, _, values = added(path, "cost", sheet="Cream", prices=f"Prices!A1:{last}", pieces=4)
-    batch = next(cell.address for cell in plan.cells if cell.content.startswith("=TC_RECIPE_COST"))
-    assert values["Cream"][batch].value == pytest.approx(0.3 + 2.5)
-
-
-@pytest.mark.parametrize(
-    ("prices", "reason"),
-    [
-        ([*PRICES[:2], PRICES[2]], "row 5: no price.*Shea butter"),
-        ([*PRICES, ["olive OIL", 1, "kg", 9, None, None]], "stands in the price table twice"),
-        ([["material", "price"], ["Water", 1]], "no pack size"),
-        ([["a", "b"], ["Water", 1]], "headings"),
-        ([PRICES[0]], "begins with the row of headings"),
-    ],
-)
-def test_price_tables_that_do_not_serve(tmp_path, prices, reason):
-    path = recipe(tmp_path, Prices=prices)
-    last = f"{'F' if len(prices[0]) > 2 else 'B'}{len(prices)}"
-    with pytest.raises(WorkbookProblem, match=reason):
-        plan_addition(path, "cost", sheet="Cream", prices=f"Prices!A1:{last}", pieces=2)
 
 
 def test_the_look_of_the_neighbours_is_taken_over(tmp_path):

@@ -227,9 +227,8 @@ def _notes(recipe: Subject, around: Surroundings, places: Places, package: Packa
     notes = []
     table = next((t for t in around.taken if "the table “" in t.why and _holds(t.box, recipe)), None)
     if table:
-        notes.append(
-            f"{table.why.removesuffix(" is there")} holds the recipe; a table cannot hold array formulas, so the new cells stand beside it"
-        )
+        its = table.why.removesuffix(" is there")
+        notes.append(f"{its} holds the recipe; a table cannot hold array formulas, so the new cells stand beside it")
     if places.columns and not recipe.header_row:
         notes.append("the recipe begins in row 1, so there is no room for headings over the new columns")
     left = sorted(recipe.left_out)

@@ -8,7 +8,6 @@ while Excel waits for it.
 """
 
 from collections.abc import Iterable
-from pathlib import Path
 
 from tarecell import __version__
 from tarecell.functions import REGISTRY, Record
@@ -106,13 +105,6 @@ def module_text(addin: bool = False, module: str = MODULE, records: Iterable[Rec
     if addin:
         parts.append("Public Sub Auto_Open()\n    Tarecell_Descriptions\nEnd Sub\n")
     return "\n".join(parts).replace("\n", "\r\n")
-
-
-def write_module(path: str | Path) -> Path:
-    """Writes the module for a workbook of your own: in VBA's editor, File > Import File."""
-    path = Path(path)
-    path.write_bytes(module_text().encode("ascii"))
-    return path
 
 
 def _head(module: str) -> str:

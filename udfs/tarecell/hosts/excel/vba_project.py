@@ -11,6 +11,7 @@ from tarecell.hosts.excel import compound_file
 
 _CHUNK = 4096  # bytes of text that are packed together
 _PROJECT_NAME, _PROJECT_VERSION, _MODULE_STREAM, _MODULE_OFFSET = 0x0004, 0x0009, 0x001A, 0x0031
+_BYTES = "latin-1"  # keeps every byte of a text as it is, whatever code page it was written in
 _NOT_COMPILED = b"\xcc\x61\xff\xff"  # how a project begins that brings no compiled code
 
 
@@ -26,18 +27,17 @@ def with_modules(project: bytes, texts: Mapping[str, str], name: str) -> bytes:
         if streams["_VBA_PROJECT"][:4] != _NOT_COMPILED:
             raise ProjectProblem("the project brings compiled code along")
         records = _records(decompressed(streams["dir"]))
-        encoding = "cp1252"
         for module, text in texts.items():
             if module not in streams:
                 raise ProjectProblem(f"the project has no module {module}")
-            streams[module] = compressed(text.encode(encoding))
+            streams[module] = compressed(text.encode(_BYTES))
         _set_offsets(records, set(texts))
         old = _rename(records, name)
         streams["dir"] = compressed(b"".join(_packed(r) for r in records))
-        lines = root.streams["PROJECT"].decode(encoding).split("\r\n")
+        lines = root.streams["PROJECT"].decode(_BYTES).split("\r\n")
         root.streams["PROJECT"] = "\r\n".join(
             f'Name="{name}"' if line == f'Name="{old}"' else line for line in lines
-        ).encode(encoding)
+        ).encode(_BYTES)
     except KeyError as error:
         raise ProjectProblem(f"the project has no stream {error}") from None
     return compound_file.write(root)
@@ -50,12 +50,12 @@ def module_text(project: bytes, module: str) -> str:
     found, current = {}, ""
     for kind, data in _records(decompressed(streams["dir"])):
         if kind == _MODULE_STREAM:
-            current = data.decode("cp1252")
+            current = data.decode(_BYTES)
         elif kind == _MODULE_OFFSET:
             found[current] = struct.unpack("<I", data)[0]
     if module not in found:
         raise ProjectProblem(f"the project has no module {module}")
-    return decompressed(streams[module][found[module] :]).decode("cp1252")
+    return decompressed(streams[module][found[module] :]).decode(_BYTES)
 
 
 def _records(raw: bytes) -> list[tuple[int, bytes]]:
@@ -80,7 +80,7 @@ def _set_offsets(records: list[tuple[int, bytes]], modules: set[str]) -> None:
     current = ""
     for i, (kind, data) in enumerate(records):
         if kind == _MODULE_STREAM:
-            current = data.decode("cp1252")
+            current = data.decode(_BYTES)
         elif kind == _MODULE_OFFSET and current in modules:
             records[i] = kind, struct.pack("<I", 0)
 
@@ -88,8 +88,8 @@ def _set_offsets(records: list[tuple[int, bytes]], modules: set[str]) -> None:
 def _rename(records: list[tuple[int, bytes]], name: str) -> str:
     for i, (kind, data) in enumerate(records):
         if kind == _PROJECT_NAME:
-            records[i] = kind, name.encode("cp1252")
-            return data.decode("cp1252")
+            records[i] = kind, name.encode(_BYTES)
+            return data.decode(_BYTES)
     raise ProjectProblem("the project has no name")
 
 
@@ -103,8 +103,10 @@ def compressed(data: bytes) -> bytes:
 
 def _packed_chunk(chunk: bytes) -> bytes:
     body = _tokens(chunk)
-    if len(body) > _CHUNK:  # only for what does not pack; a shorter chunk is padded, as the format has it
-        return struct.pack("<H", 0x3000 | (_CHUNK - 1)) + chunk.ljust(_CHUNK, b"\0")
+    if len(body) > _CHUNK and len(chunk) == _CHUNK:  # as it is, where packing makes it longer
+        return struct.pack("<H", 0x3000 | (_CHUNK - 1)) + chunk
+    if len(body) > _CHUNK:  # the format has no way to keep it
+        raise ProjectProblem("a text that does not pack")
     return struct.pack("<H", 0xB000 | (len(body) - 1)) + body
 
 

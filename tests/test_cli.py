@@ -1,12 +1,14 @@
 """The command line, called as a person calls it."""
 
+import json
+import shutil
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
-from openpyxl import Workbook, load_workbook
-
 import tarecell
+from openpyxl import Workbook, load_workbook
 from tarecell.cli import main
 
 
@@ -66,3 +68,28 @@ def test_importing_stays_light():
     )
     shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert shown.stdout.strip() == "[]"
+
+
+RECIPES = Path(__file__).parents[1] / "examples" / "little_quay_recipes.xlsx"
+
+
+def test_add_shows_first_and_writes_then(tmp_path, capsys):
+    file = tmp_path / "recipes.xlsx"
+    shutil.copyfile(RECIPES, file)
+    before = file.read_bytes()
+    asked = ["add", "scale", str(file), "--recipe", "1", "--target", "2 lb", "--step", "0.1"]
+    assert main([*asked, "--dry-run"]) == 0
+    assert "TC_SCALE" in capsys.readouterr().out and list(tmp_path.iterdir()) == [file]
+    assert main(asked) == 0
+    sheet = load_workbook(tmp_path / "recipes.scale.xlsx", data_only=True)["Cream"]
+    assert sum(sheet[f"I{row}"].value or 0 for row in range(5, 15)) == pytest.approx(907.2)
+    assert file.read_bytes() == before
+    with pytest.raises(SystemExit):
+        main([*asked, "--in-place", str(tmp_path / "out.xlsx")])
+
+
+def test_find_and_check_tell_what_they_see(capsys):
+    assert main(["find", str(RECIPES)]) == 0
+    assert "Bath bombs" in capsys.readouterr().out
+    assert main(["check", str(RECIPES), "--json"]) == 1
+    assert json.loads(capsys.readouterr().out)["findings"]

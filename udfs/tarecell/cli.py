@@ -3,6 +3,7 @@
 import argparse
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 from tarecell import __version__
 
@@ -18,9 +19,17 @@ def _tour(args) -> int:
 
 
 def _calc(args) -> int:
-    from tarecell.workbooks.recalculate import recalculate
+    from tarecell.workbooks.open_document import as_xlsx
+    from tarecell.workbooks.recalculate import calculated_name, recalculate
 
-    report = recalculate(args.file, args.out, in_place=args.in_place)
+    if args.in_place and args.out:
+        args.usage("give a new file or --in-place, not both")
+    with as_xlsx(args.file) as file:
+        converted = str(file) != str(args.file)  # an .ods file, read by way of Calc
+        if converted and args.in_place:
+            args.usage("an .ods file cannot be changed in place: leave --in-place out")
+        out = args.out or (calculated_name(Path(args.file).with_suffix(".xlsx")) if converted else None)
+        report = recalculate(file, out, in_place=args.in_place)
     print(f"{report.out}: {report.written} cells computed, {report.changed} changed")
     if report.backup:
         print(f"the file as it was: {report.backup}")
@@ -36,21 +45,72 @@ def _calc(args) -> int:
 
 def _find(args) -> int:
     from tarecell.workbooks.find import describe, find_recipes
+    from tarecell.workbooks.open_document import as_xlsx
 
-    tables = find_recipes(args.file)
+    with as_xlsx(args.file) as file:
+        tables = find_recipes(file)
     print(describe(tables))
     return GOOD if tables else FOUND
 
 
 def _check(args) -> int:
     from tarecell.workbooks.check import check_workbook
+    from tarecell.workbooks.open_document import as_xlsx
     from tarecell.workbooks.problems import WorkbookProblem
 
-    report = check_workbook(args.file)
+    with as_xlsx(args.file) as file:
+        report = check_workbook(file)
     if report.exit_status == PROBLEM and not args.json:
         raise WorkbookProblem(report.problem)
     print(report.as_json() if args.json else report.text())
     return report.exit_status
+
+
+_ADDED = (
+    # option, help; every value is read where it is used, so that "2 oz" and "1.5%" are understood
+    ("sheet", "the sheet, where the workbook has several recipes"),
+    ("recipe", "the recipe's title, or its number in “tarecell find”"),
+    ("amounts", "the cells with the amounts, such as C5:C14, instead of those found"),
+    ("names", "the cells with the ingredients"),
+    ("units", "the cells with the units"),
+    ("phases", "the cells with the phases"),
+    ("densities", "the cells with g per mL, for amounts by volume"),
+    ("unit", "the unit of the amounts, where the sheet states none"),
+    ("leave-out", "rows without a usable amount, such as 9,12"),
+    ("at", "the cell for the first new column, such as H5"),
+    ("target", "scale: the new total, in grams or as “2 lb”"),
+    ("pieces", "scale, fragrance, cost: how many jars or moulds"),
+    ("fill", "scale, fragrance: weight in each"),
+    ("loss", "scale: the share that stays behind, such as 4%%"),
+    ("spare", "scale: how much more to make, such as 5%%"),
+    ("step", "scale, fragrance: what the scale reads, such as 0.1"),
+    ("caps", "fragrance: the caps table, such as Caps!A4:G7"),
+    ("fragrance", "fragrance: its name in that table"),
+    ("product", "fragrance: the product type, such as “body cream”"),
+    ("share", "fragrance: its share, such as 1.5%%"),
+    ("basis", "fragrance: the share is of the finished batch, the base or the wax"),
+    ("batch", "fragrance: weight of the batch"),
+    ("prices", "cost: the price table with its headings, such as Prices!A3:F33"),
+)
+
+
+def _add(args) -> int:
+    from tarecell.workbooks.add import plan_addition, write
+
+    if args.in_place and args.out:
+        args.usage("give a new file or --in-place, not both")
+    options = {name.replace("-", "_"): getattr(args, name.replace("-", "_")) for name, _ in _ADDED}
+    given = {name: value for name, value in options.items() if value is not None}
+    plan = plan_addition(args.file, args.what, **given)
+    print(plan)
+    if args.dry_run:
+        print("nothing was written")
+        return FOUND if plan.errors else GOOD
+    written = write(plan, args.out, in_place=args.in_place, replace=args.replace)
+    print(f"written to {written.out}")
+    if written.backup:
+        print(f"the file as it was: {written.backup}")
+    return FOUND if plan.errors else GOOD
 
 
 def _new(args) -> int:
@@ -108,7 +168,7 @@ def _parser() -> argparse.ArgumentParser:
     calc.add_argument("out", nargs="?", help="the new file (default: NAME.calc.xlsx beside it)")
     calc.add_argument("--in-place", action="store_true", help="write over the file itself, keeping a backup")
     calc.add_argument("--all", action="store_true", help="show every error cell, not just the causes")
-    calc.set_defaults(run=_calc)
+    calc.set_defaults(run=_calc, usage=calc.error)
 
     new = commands.add_parser("new", help="a template workbook to fill in; without a name, the list of them")
     new.add_argument("name", nargs="?", help="a template, such as cream_batch")
@@ -118,6 +178,17 @@ def _parser() -> argparse.ArgumentParser:
     find = commands.add_parser("find", help="say which recipes a workbook holds, and why it is believed")
     find.add_argument("file", help="an .xlsx or .xlsm workbook")
     find.set_defaults(run=_find)
+
+    add = commands.add_parser("add", help="put a tested formula beside a recipe you already have")
+    add.add_argument("what", choices=["scale", "shares", "fragrance", "cost"], help="what to add")
+    add.add_argument("file", help="the workbook; it stays as it is")
+    add.add_argument("out", nargs="?", help="the new file (default: NAME.WHAT.xlsx beside it)")
+    for name, text in _ADDED:
+        add.add_argument(f"--{name}", metavar="X", help=text)
+    add.add_argument("--dry-run", action="store_true", help="show the cells it would write, and write nothing")
+    add.add_argument("--in-place", action="store_true", help="write over the file itself, keeping a backup")
+    add.add_argument("--replace", action="store_true", help="allow cells that are not empty to be overwritten")
+    add.set_defaults(run=_add, usage=add.error)
 
     check = commands.add_parser("check", help="inspect a recipe or cost workbook")
     check.add_argument("file", help="an .xlsx or .xlsm workbook")

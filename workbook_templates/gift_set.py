@@ -213,8 +213,8 @@ def _result(book) -> None:
         put(sheet, f"{c}6", ArrayFormula(f"{c}6", f"{blank}{packed})"), MONEY)
         steps = (
             (f"LEN({name})=0", NOTHING),
-            (f"ISERROR({c}8)", '"the cost: see Working"'),
-            (f"ISERROR({c}13)", '"the price: see Working"'),
+            (f"ISERROR({c}8)", '"no cost: see “in words” on Pieces"'),
+            (f"ISERROR({c}13)", '"no price: see Working"'),
             (f"{c}13<0", '"a loss"'),
             (f"{c}13<{here}{margin}-0.000001", '"below the margin wanted"'),
         )
@@ -222,7 +222,7 @@ def _result(book) -> None:
         sheet[f"{c}14"].alignment = Alignment(wrap_text=True, horizontal="right", vertical="top")
         for row in (8, 10, 12, 17):
             sheet[f"{c}{row}"].fill = sheet[f"A{row}"].fill = sheet[f"B{row}"].fill = paper.SUM_FILL
-        flag(sheet, f"{c}14", f'OR({c}14="a loss",LEFT({c}14,5)="below",LEFT({c}14,3)="the cost")')
+        flag(sheet, f"{c}14", f'OR({c}14="a loss",LEFT({c}14,5)="below",LEFT({c}14,2)="no")')
     sheet.row_dimensions[14].height = 32
     sheet["A14"].alignment = Alignment(vertical="top")
     _where_the_money_goes(sheet)

@@ -42,6 +42,8 @@ from tarecell.workbook_templates.gift_set_layout import (
 from tarecell.workbooks import paper
 from tarecell.workbooks.paper import COST, MONEY, UNDER, WHOLE, flag, put
 
+ELSEWHERE = "an error stands before this one: see “in words” on Sets, Products, Pieces and Costs"
+
 
 def buy(book) -> None:
     sheet = open_table(
@@ -115,7 +117,8 @@ def working(book) -> None:
     for row, (name, what, formula) in enumerate(lines, 5):
         put(sheet, f"A{row}", f'=IF(LEN({name})=0,"",{name})')
         put(sheet, f"B{row}", f'=IF(LEN({name})=0,"","{what}")')
-        put(sheet, f"C{row}", f'=IF(LEN({name})=0,"",{formula})', None, UNDER)
+        # Calc does not call a function on a range that holds an error: then other cells must tell.
+        put(sheet, f"C{row}", f'=IF(LEN({name})=0,"",IFERROR({formula},"{ELSEWHERE}"))', None, UNDER)
         paper.wrap(sheet, f"A{row}", f"B{row}", f"C{row}", height=46 if "ROLLUP" in formula else 16)
     paper.close(sheet, f"A1:C{4 + len(lines)}", "4:4")
 

@@ -19,7 +19,7 @@ MATERIALS, PURCHASES, USED, ORDER, VALUE, PRICES, FREIGHT = (
     "Materials", "Purchases", "Used", "To order", "Stock value", "Prices", "Freight",
 )  # fmt: skip
 FIRST = 7  # first row of every table
-LAST = {MATERIALS: 36, PURCHASES: 66, USED: 66, ORDER: 21, VALUE: 14, PRICES: 306, FREIGHT: 16}
+LAST = {MATERIALS: 36, PURCHASES: 66, USED: 66, ORDER: 21, VALUE: 14, PRICES: 606, FREIGHT: 16}
 AMOUNT = "#,##0.###"
 HELPERS = ("rank", "line", "latest date so far")  # headings of columns out of sight
 FAR = "1E+300"  # greater than any cost and any date

@@ -202,7 +202,7 @@ def typed_at_once(path, rounds, at_once):
     return [dict(pairs[i * at_once : (i + 1) * at_once]) for i in range(rounds)]
 
 
-@pytest.mark.parametrize("at_once, rounds", [(1, 60), (4, 40)])
+@pytest.mark.parametrize("at_once, rounds", [(1, 40), (4, 25)])
 def test_nonsense_gives_errors_or_right_numbers(small, tmp_path, at_once, rounds):
     filled, plain = Filled(small, tmp_path), inputs(small)
     for typed in typed_at_once(small, rounds, at_once):

@@ -374,8 +374,8 @@ def test_in_place_keeps_a_backup(folder):
 
 
 def test_a_list_that_does_not_fit_is_not_written_in_part(folder):
-    rows = "".join(f"{n},Wax {n},1 kg,9\n" for n in range(400))
-    with pytest.raises(WorkbookProblem, match="full"):
+    rows = "".join(f"{n},Wax {n},1 kg,9\n" for n in range(700))
+    with pytest.raises(WorkbookProblem, match="do not fit"):
         into(folder, HEAD + rows)
     assert not (folder / "out.xlsx").exists()
 

@@ -103,7 +103,8 @@ class Register:
                 continue
             if not free:
                 raise WorkbookProblem(
-                    f"the list of prices in {self.package.path.name} is full: clear lines that you no longer need"
+                    f"{len(lines)} lines do not fit into {self.package.path.name}: its list of prices has "
+                    f"{self._box[2] - self._box[0] + 1} rows. Clear lines that you do not need, or shorten the list"
                 )
             self._add(line, free.pop(0), written, edits, day)
         part, layout = self._sheets[self._sheet]

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 import xlsxwriter
 from tarecell.workbooks.find import describe, find_recipes
-from tarecell.workbooks.find_table import NO_UNIT, ONE_UNIT, PERCENT, SURE, UNSURE, WITH_UNIT_COLUMN, WRITTEN
+from tarecell.workbooks.find.table import NO_UNIT, ONE_UNIT, PERCENT, SURE, UNSURE, WITH_UNIT_COLUMN, WRITTEN
 from tarecell.workbooks.problems import WorkbookProblem
 from workbooks.rich import rewrite, write_rich
 from workbooks.sheets import As, pct, write

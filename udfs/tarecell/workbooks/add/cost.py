@@ -5,7 +5,7 @@ from tarecell.workbooks.add.prices import check_names, prices
 from tarecell.workbooks.add.request import Request
 from tarecell.workbooks.add.sketch import MONEY, UNIT_MONEY, Column, Line, Sketch
 from tarecell.workbooks.add.subject import Subject, outside
-from tarecell.workbooks.find_grid import Book
+from tarecell.workbooks.find.grid import Book
 from tarecell.workbooks.problems import WorkbookProblem
 
 

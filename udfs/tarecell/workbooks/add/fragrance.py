@@ -7,9 +7,9 @@ from tarecell.workbooks.add.grams import amounts
 from tarecell.workbooks.add.request import Request
 from tarecell.workbooks.add.sketch import GRAMS, TEXT, Line, Sketch, batch_lines, step_format
 from tarecell.workbooks.add.subject import Subject, absolute, outside
-from tarecell.workbooks.find_grid import Book
-from tarecell.workbooks.find_table import PERCENT
-from tarecell.workbooks.find_text import harmless
+from tarecell.workbooks.find.grid import Book
+from tarecell.workbooks.find.table import PERCENT
+from tarecell.workbooks.find.text import harmless
 from tarecell.workbooks.problems import WorkbookProblem
 
 _WORDS = ("fragrance", "parfum", "perfume", "scent", "duft", "profumo")

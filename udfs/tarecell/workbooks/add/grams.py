@@ -3,7 +3,7 @@
 from tarecell.calculations import units
 from tarecell.workbooks.add.sketch import GRAMS, Column
 from tarecell.workbooks.add.subject import Subject
-from tarecell.workbooks.find_table import NO_UNIT, ONE_UNIT, PERCENT, WITH_UNIT_COLUMN, WRITTEN
+from tarecell.workbooks.find.table import NO_UNIT, ONE_UNIT, PERCENT, WITH_UNIT_COLUMN, WRITTEN
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import letters
 

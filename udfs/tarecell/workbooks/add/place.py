@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from tarecell.workbooks.add.sketch import Sketch
 from tarecell.workbooks.add.subject import Subject
 from tarecell.workbooks.add.surroundings import Surroundings, Taken
-from tarecell.workbooks.find_grid import Grid
+from tarecell.workbooks.find.grid import Grid
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import MOST_COLUMNS, MOST_ROWS, Position, address, letters, position
 from tarecell.workbooks.styles import Styles

@@ -19,8 +19,8 @@ from tarecell.workbooks.add.sketch import Sketch
 from tarecell.workbooks.add.subject import Subject, subject
 from tarecell.workbooks.add.surroundings import Surroundings, surroundings
 from tarecell.workbooks.evaluate import Evaluation, evaluate
-from tarecell.workbooks.find_grid import Book, Grid, read_book
-from tarecell.workbooks.find_text import harmless
+from tarecell.workbooks.find.grid import Book, Grid, read_book
+from tarecell.workbooks.find.text import harmless
 from tarecell.workbooks.open_document import as_xlsx
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem

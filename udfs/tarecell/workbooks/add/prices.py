@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from tarecell.calculations import units
 from tarecell.errors import CellError
 from tarecell.tables import Names, fold
-from tarecell.workbooks import find_words as words
 from tarecell.workbooks.add.subject import absolute
-from tarecell.workbooks.find_grid import Grid
-from tarecell.workbooks.find_ranges import Range
-from tarecell.workbooks.find_text import harmless
+from tarecell.workbooks.find import words
+from tarecell.workbooks.find.grid import Grid
+from tarecell.workbooks.find.ranges import Range
+from tarecell.workbooks.find.text import harmless
 from tarecell.workbooks.problems import WorkbookProblem
 
 _FREIGHT = (

@@ -4,7 +4,7 @@ from tarecell.workbooks.add.grams import amounts
 from tarecell.workbooks.add.request import Request
 from tarecell.workbooks.add.sketch import SHARE, Column, Line, Sketch, batch_lines, step_format
 from tarecell.workbooks.add.subject import Subject
-from tarecell.workbooks.find_grid import Book
+from tarecell.workbooks.find.grid import Book
 from tarecell.workbooks.problems import WorkbookProblem
 
 

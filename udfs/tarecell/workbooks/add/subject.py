@@ -6,11 +6,11 @@ from tarecell.calculations import units
 from tarecell.errors import CellError
 from tarecell.workbooks.add.request import Request
 from tarecell.workbooks.find import RecipeTable, recipes_in
-from tarecell.workbooks.find_build import amounts_of
-from tarecell.workbooks.find_grid import Book, Grid
-from tarecell.workbooks.find_ranges import Range, parse
-from tarecell.workbooks.find_table import NO_UNIT, ONE_UNIT, PERCENT, UNSURE, WITH_UNIT_COLUMN, WRITTEN, quoted
-from tarecell.workbooks.find_text import harmless
+from tarecell.workbooks.find.build import amounts_of
+from tarecell.workbooks.find.grid import Book, Grid
+from tarecell.workbooks.find.ranges import Range, parse
+from tarecell.workbooks.find.table import NO_UNIT, ONE_UNIT, PERCENT, UNSURE, WITH_UNIT_COLUMN, WRITTEN, quoted
+from tarecell.workbooks.find.text import harmless
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import letters
 

@@ -3,15 +3,15 @@
 from tarecell.errors import CellError
 from tarecell.functions.cells import is_blank, read_cap
 from tarecell.tables import fold
-from tarecell.workbooks import find_words as words
 from tarecell.workbooks.check.context import Context
 from tarecell.workbooks.check.report import ERROR, WARNING, Finding, finding
 from tarecell.workbooks.check.weights import product_in, shares_of
-from tarecell.workbooks.find_amounts import PERCENT_TEXT, TEXT_NUMBER, written
-from tarecell.workbooks.find_grid import Cell, Grid
-from tarecell.workbooks.find_lists import CapsList
-from tarecell.workbooks.find_ranges import Range
-from tarecell.workbooks.find_table import RecipeRow, RecipeTable
+from tarecell.workbooks.find import words
+from tarecell.workbooks.find.amounts import PERCENT_TEXT, TEXT_NUMBER, written
+from tarecell.workbooks.find.grid import Cell, Grid
+from tarecell.workbooks.find.lists import CapsList
+from tarecell.workbooks.find.ranges import Range
+from tarecell.workbooks.find.table import RecipeRow, RecipeTable
 from tarecell.workbooks.references import address
 
 _MANY = 3  # more of the same kind in one table are told together

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from tarecell.errors import CellError
 from tarecell.workbooks.check.formula import Formula, taken_apart
 from tarecell.workbooks.find import recipes_in
-from tarecell.workbooks.find_grid import Book, Cell, Grid
-from tarecell.workbooks.find_lists import CapsList, PriceList, caps_lists, price_lists
-from tarecell.workbooks.find_ranges import Range, parse
-from tarecell.workbooks.find_table import UNSURE, RecipeTable
+from tarecell.workbooks.find.grid import Book, Cell, Grid
+from tarecell.workbooks.find.lists import CapsList, PriceList, caps_lists, price_lists
+from tarecell.workbooks.find.ranges import Range, parse
+from tarecell.workbooks.find.table import UNSURE, RecipeTable
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import Position
 

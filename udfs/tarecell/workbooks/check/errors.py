@@ -5,8 +5,8 @@ from tarecell.functions import REGISTRY
 from tarecell.workbooks.check.context import Context, Place
 from tarecell.workbooks.check.formula import Formula, taken_apart
 from tarecell.workbooks.check.report import ERROR, Finding, finding
-from tarecell.workbooks.find_grid import Cell
-from tarecell.workbooks.find_ranges import parse
+from tarecell.workbooks.find.grid import Cell
+from tarecell.workbooks.find.ranges import parse
 from tarecell.workbooks.references import address
 
 _REASONS = {

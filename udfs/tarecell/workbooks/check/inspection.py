@@ -5,7 +5,7 @@ from pathlib import Path
 from tarecell.workbooks.check import caps, errors, formulas, numbers, prices, recipes, soap
 from tarecell.workbooks.check.context import context
 from tarecell.workbooks.check.report import ERROR, Report
-from tarecell.workbooks.find_grid import read_book
+from tarecell.workbooks.find.grid import read_book
 from tarecell.workbooks.problems import WorkbookProblem
 
 RULES = [

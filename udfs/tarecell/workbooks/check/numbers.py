@@ -3,9 +3,9 @@
 from tarecell.workbooks.check.context import Context
 from tarecell.workbooks.check.formula import pattern
 from tarecell.workbooks.check.report import ERROR, WARNING, Finding, finding
-from tarecell.workbooks.find_amounts import PERCENT_TEXT, TEXT_NUMBER, written
-from tarecell.workbooks.find_grid import BLANK, Cell, Grid
-from tarecell.workbooks.find_table import PERCENT, WRITTEN
+from tarecell.workbooks.find.amounts import PERCENT_TEXT, TEXT_NUMBER, written
+from tarecell.workbooks.find.grid import BLANK, Cell, Grid
+from tarecell.workbooks.find.table import PERCENT, WRITTEN
 from tarecell.workbooks.references import Position, address
 
 _ADDING = {"SUM", "AVERAGE", "SUBTOTAL", "SUMPRODUCT", "PRODUCT", "MIN", "MAX"}

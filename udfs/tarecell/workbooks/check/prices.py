@@ -2,9 +2,9 @@
 
 from tarecell.workbooks.check.context import Context
 from tarecell.workbooks.check.report import WARNING, Finding, finding
-from tarecell.workbooks.find_amounts import WRITTEN, read
-from tarecell.workbooks.find_grid import Grid
-from tarecell.workbooks.find_lists import PriceList
+from tarecell.workbooks.find.amounts import WRITTEN, read
+from tarecell.workbooks.find.grid import Grid
+from tarecell.workbooks.find.lists import PriceList
 from tarecell.workbooks.references import letters
 
 _WHY = "without it the price cannot become a cost per gram, and a recipe that uses the material has no cost"

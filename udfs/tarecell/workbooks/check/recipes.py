@@ -6,15 +6,15 @@ from collections import Counter
 from tarecell.calculations import units
 from tarecell.calculations.scaling import SUM_TOLERANCE
 from tarecell.errors import CellError
-from tarecell.workbooks import find_words as words
 from tarecell.workbooks.check.context import Context
 from tarecell.workbooks.check.formula import taken_apart
 from tarecell.workbooks.check.report import ERROR, WARNING, Finding, finding
-from tarecell.workbooks.find_amounts import NUMBER, PERCENT_TEXT, read
-from tarecell.workbooks.find_grid import Cell, Grid
-from tarecell.workbooks.find_ranges import Range
-from tarecell.workbooks.find_table import NO_UNIT, ONE_UNIT, PERCENT, WITH_UNIT_COLUMN, WRITTEN, RecipeTable
-from tarecell.workbooks.find_words import unit_word
+from tarecell.workbooks.find import words
+from tarecell.workbooks.find.amounts import NUMBER, PERCENT_TEXT, read
+from tarecell.workbooks.find.grid import Cell, Grid
+from tarecell.workbooks.find.ranges import Range
+from tarecell.workbooks.find.table import NO_UNIT, ONE_UNIT, PERCENT, WITH_UNIT_COLUMN, WRITTEN, RecipeTable
+from tarecell.workbooks.find.words import unit_word
 from tarecell.workbooks.references import Position, address, letters
 
 _DEPTH = 5  # totals of totals of totals

@@ -3,9 +3,9 @@
 import json
 from dataclasses import dataclass, field
 
-from tarecell.workbooks.find_ranges import Range
-from tarecell.workbooks.find_table import quoted
-from tarecell.workbooks.find_text import harmless
+from tarecell.workbooks.find.ranges import Range
+from tarecell.workbooks.find.table import quoted
+from tarecell.workbooks.find.text import harmless
 from tarecell.workbooks.references import Position, address
 
 ERROR, WARNING = "error", "warning"

@@ -9,8 +9,8 @@ from tarecell.tables import fold
 from tarecell.workbooks.check.context import Context
 from tarecell.workbooks.check.report import ERROR, WARNING, Finding, finding
 from tarecell.workbooks.check.weights import weight_of
-from tarecell.workbooks.find_grid import Grid
-from tarecell.workbooks.find_table import NO_UNIT, ONE_UNIT, PERCENT, RecipeRow, RecipeTable
+from tarecell.workbooks.find.grid import Grid
+from tarecell.workbooks.find.table import NO_UNIT, ONE_UNIT, PERCENT, RecipeRow, RecipeTable
 
 _SUPERFAT = re.compile(
     r"super ?-?fat|lye discount|uberfett|laugenunterschuss|surgra[iu]?s|sobreengras|sovragrass|sconto soda"

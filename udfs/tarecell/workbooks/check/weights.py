@@ -5,10 +5,10 @@ import math
 from tarecell.calculations import amount_text, units
 from tarecell.errors import CellError
 from tarecell.tables import fold, rows
-from tarecell.workbooks.find_amounts import NUMBER, PERCENT_TEXT, read
-from tarecell.workbooks.find_grid import Grid
-from tarecell.workbooks.find_table import NO_UNIT, ONE_UNIT, PERCENT, WRITTEN, RecipeRow, RecipeTable
-from tarecell.workbooks.find_words import lists_a_part, unit_word, whole_share
+from tarecell.workbooks.find.amounts import NUMBER, PERCENT_TEXT, read
+from tarecell.workbooks.find.grid import Grid
+from tarecell.workbooks.find.table import NO_UNIT, ONE_UNIT, PERCENT, WRITTEN, RecipeRow, RecipeTable
+from tarecell.workbooks.find.words import lists_a_part, unit_word, whole_share
 
 
 def shares_of(table: RecipeTable, grid: Grid) -> dict[int, float] | None:

@@ -11,7 +11,7 @@ from openpyxl import load_workbook
 from tarecell.calculations.units import unit
 from tarecell.workbooks import paper
 from tarecell.workbooks.find import find_recipes
-from tarecell.workbooks.find_table import RecipeTable
+from tarecell.workbooks.find.table import RecipeTable
 from tarecell.workbooks.paper import COST, GRAMS, MONEY, SHARE, WHOLE, put, quoted, take
 from tarecell.workbooks.tour.plan import (
     FEE_SHARE,

@@ -3,17 +3,17 @@
 from pathlib import Path
 
 from tarecell.tables import fold
-from tarecell.workbooks import find_words as words
-from tarecell.workbooks.find_build import build
-from tarecell.workbooks.find_columns import Heading, headings_in
-from tarecell.workbooks.find_grid import Book, Grid, read_book
-from tarecell.workbooks.find_headless import headless
-from tarecell.workbooks.find_lists import listed
-from tarecell.workbooks.find_named import NamedRecipe, named_recipes
-from tarecell.workbooks.find_ranges import parse
-from tarecell.workbooks.find_report import describe
-from tarecell.workbooks.find_rows import Layout, Rows, read_rows
-from tarecell.workbooks.find_table import AmountColumn, RecipeRow, RecipeTable
+from tarecell.workbooks.find import words
+from tarecell.workbooks.find.build import build
+from tarecell.workbooks.find.columns import Heading, headings_in
+from tarecell.workbooks.find.grid import Book, Grid, read_book
+from tarecell.workbooks.find.headless import headless
+from tarecell.workbooks.find.lists import listed
+from tarecell.workbooks.find.named import NamedRecipe, named_recipes
+from tarecell.workbooks.find.ranges import parse
+from tarecell.workbooks.find.report import describe
+from tarecell.workbooks.find.rows import Layout, Rows, read_rows
+from tarecell.workbooks.find.table import AmountColumn, RecipeRow, RecipeTable
 from tarecell.workbooks.references import Position
 
 __all__ = ["AmountColumn", "RecipeRow", "RecipeTable", "describe", "find_recipes", "recipes_in"]

@@ -84,13 +84,14 @@ class _Run:
         self.asked = 0
         self.hidden = {name: _hidden_rows(sheet) for name, (_, sheet) in self.sheets.items()}
 
-    def run(self) -> Evaluation:
+    def run(self, with_reasons: bool = True) -> Evaluation:
         for name, (_, sheet) in self.sheets.items():
             self._load(name, sheet)
         self._spread(list(self.result.left))
         self._compute()
         self._collect()
-        self._explain()
+        if with_reasons:
+            self._explain()
         return self.result
 
     # -- in ------------------------------------------------------------------------------------------------------

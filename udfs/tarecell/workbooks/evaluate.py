@@ -55,13 +55,15 @@ def evaluate(
     workbook: str | Path | Package,
     without_functions: bool = False,
     known: Mapping[str, SheetMap] = MappingProxyType({}),
+    with_reasons: bool = True,
 ) -> Evaluation:
     """The values of all formulas. `without_functions`: as on a machine without the add-in (TC_ cells are #NAME?).
 
-    `known`: the layouts of parts, where they are known already.
+    `known`: the layouts of parts, where they are known already. `with_reasons`: whether the reasons of error cells are
+    looked for, which takes its time where there are many.
     """
     package = workbook if isinstance(workbook, Package) else Package.open(workbook)
-    return _Run(package, without_functions, known).run()
+    return _Run(package, without_functions, known).run(with_reasons)
 
 
 class _Run:

@@ -2,6 +2,7 @@
 
 from tarecell.calculations import candle
 from tarecell.calculations.units import millilitres, unit
+from tarecell.functions.densities import Density
 from tarecell.functions.kinds import Number, Share, Text
 from tarecell.functions.records import NUMBER, PRACTICE, ROW, SHARE, Record, ex
 from tarecell.functions.registry import register
@@ -64,7 +65,7 @@ register(
             [
                 Number("volume", "volume of the vessel", above=0),
                 Text("unit", "its unit of volume, such as mL, L, fl oz"),
-                Number("density", "density of the wax in g/mL, from its supplier", above=0, at_most=2),
+                Density("density of the wax in g/mL, from its supplier", at_most=2),
                 Share("fill_share", "how much of the volume is filled; all of it if left out", default=1.0, above=0),
             ],
             NUMBER,

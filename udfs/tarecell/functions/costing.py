@@ -3,6 +3,7 @@
 from tarecell.calculations import costing, packs, rollup
 from tarecell.calculations.units import convert, unit
 from tarecell.functions.columns import Numbers
+from tarecell.functions.densities import Density
 from tarecell.functions.kinds import Number, Text
 from tarecell.functions.parts import PartsArgument
 from tarecell.functions.records import COLUMN, NUMBER, TABLE, Record, ex
@@ -57,6 +58,8 @@ def _fifo_shown(result, quantities, costs, used):
         if left > 0 and quantity > 0:
             terms.append(f"{num(min(quantity, left))} × {num(cost)}")
             left -= quantity
+    if not terms:
+        return "nothing used, so it costs 0"
     return f"first in, first out: {listing(terms).replace(', ', ' + ')} = {num(result)}"
 
 
@@ -94,7 +97,7 @@ register(
                 Text("pack_unit", "unit of the pack, such as kg, lb, fl oz, each"),
                 Text("use_unit", "unit you use it in, such as g or each"),
                 Number("freight", "freight for this pack", default=0.0, at_least=0),
-                Number("density", "density in g/mL, for weight to volume and back", default=None, above=0),
+                Density(default=None),
             ],
             NUMBER,
             [

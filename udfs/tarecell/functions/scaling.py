@@ -2,6 +2,7 @@
 
 from tarecell.calculations import scaling
 from tarecell.functions.columns import Numbers, Shares, Texts
+from tarecell.functions.densities import Density
 from tarecell.functions.kinds import Number, Share, Text
 from tarecell.functions.records import COLUMN, NUMBER, PRACTICE, SHARE, TEXT, Record, ex
 from tarecell.functions.registry import register
@@ -366,7 +367,7 @@ _PIECES = [
         [
             Number("volume", "volume of the container", above=0),
             Text("unit", "unit of the volume, such as mL or fl oz"),
-            Number("density", "density of the product in g/mL", above=0),
+            Density("density of the product in g/mL"),
             Share("headroom", "share of the volume left empty", default=0.0, at_most=0.99),
         ],
         NUMBER,

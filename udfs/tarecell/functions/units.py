@@ -1,6 +1,7 @@
 """Units: the records."""
 
 from tarecell.calculations import amount_text, units
+from tarecell.functions.densities import Density
 from tarecell.functions.kinds import Number, Text
 from tarecell.functions.records import NUMBER, TEXT, Record, ex
 from tarecell.functions.registry import register
@@ -8,10 +9,6 @@ from tarecell.functions.wording import num
 
 FAMILY = "Units"
 _UNITS_SOURCE = "SI Brochure (BIPM), NIST Handbook 44, Weights and Measures Act 1985; conversions by pint"
-
-
-def _density(name="density"):
-    return Number(name, "density in g/mL, for weight to volume and back", default=None, above=0)
 
 
 def _converted(result, value, start, end, density):
@@ -49,7 +46,7 @@ register(
                 Number("value", "the value to convert"),
                 Text("from", "its unit, such as g, oz, lb, fl oz, cup, tsp, C"),
                 Text("to", "the unit wanted"),
-                _density(),
+                Density(default=None),
             ],
             NUMBER,
             [
@@ -59,6 +56,7 @@ register(
                 ex(100.0, "mL", "g", 0.92, gives=92.0),
                 ex(1.0, "troy ounce", "g", gives=31.1034768),
                 ex(2.0, "oz", "mL", fails="#NUM!"),
+                ex(100.0, "mL", "g", 920.0, fails="#NUM!"),
                 ex(2.0, "ozz", "g", fails="#N/A"),
                 ex("2", "oz", "g", fails="#VALUE!"),
             ],
@@ -69,7 +67,7 @@ register(
             "TC_AMOUNT",
             "The number in an amount written as text, in the unit you want: “1 lb 4 oz”, “2 1/2 tsp”, “½ cup”.",
             amount_text.amount,
-            [Text("text", "the written amount"), Text("to", "the unit wanted"), _density()],
+            [Text("text", "the written amount"), Text("to", "the unit wanted"), Density(default=None)],
             NUMBER,
             [
                 ex("1 lb 4 oz", "oz", gives=20.0),

@@ -84,7 +84,21 @@ def test_those_that_pass_are_not_on_the_list():
     assert not {n.replace(" ", "").replace("-", "") for n in names} & allergens._OTHERS
 
 
-@pytest.mark.parametrize("typed", ["80-54-6", "Hydroxyisohexyl 3-Cyclohexene Carboxaldehyde"])
+@pytest.mark.parametrize(
+    "typed",
+    ["lavender", "Lavender essential oil", "rose", "geranium", "oil of cloves", "cedarwood", "ylang-ylang", "Lemon"],
+)
+def test_a_plant_without_its_oil_is_never_passed_over(typed):
+    with pytest.raises(NotFound, match="did you mean"):
+        allergens.allergens([typed], [0.1], 0.01, "leave-on")
+
+
+@pytest.mark.parametrize("typed", ["rosemary oil", "tea tree oil", "alcohol", "oil", "leaf alcohol", "rose oxide"])
+def test_plants_and_words_that_are_no_listed_ones_pass(typed):
+    assert entry(typed) is None
+
+
+@pytest.mark.parametrize("typed", ["80-54-6", "Lilial", "Hydroxyisohexyl 3-Cyclohexene Carboxaldehyde"])
 def test_prohibited_ones_are_an_error(typed):
     with pytest.raises(OutOfRange, match="prohibited"):
         allergens.allergens([typed], [0.1], 0.01, "leave-on")

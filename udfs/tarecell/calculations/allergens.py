@@ -28,6 +28,7 @@ _OTHERS = {
         "gamma-terpinene", "terpinen-4-ol", "terpinyl acetate", "methyl eugenol", "ethyl vanillin", "linalool oxide",
         "ethyl linalool", "dihydrolinalool", "tetrahydrolinalool", "citronellyl acetate", "caryophyllene oxide",
         "limonene oxide", "benzyl acetate", "phenethyl alcohol", "methyl cinnamate", "camphene", "bornyl acetate",
+        "rose oxide", "patchouli alcohol",
     )
 }  # fmt: skip
 
@@ -35,11 +36,14 @@ _OTHERS = {
 _PROHIBITED = {
     squeeze(name): law
     for law, names in (
-        ("(EU) 2017/1410", ("hydroxyisohexyl 3-cyclohexene carboxaldehyde", "HICC", "31906-04-4")),
-        ("(EU) 2021/1902", ("butylphenyl methylpropional", "p-BMHCA", "80-54-6")),  # the law from memory
+        ("(EU) 2017/1410", ("hydroxyisohexyl 3-cyclohexene carboxaldehyde", "HICC", "lyral", "31906-04-4")),
+        ("(EU) 2021/1902", ("butylphenyl methylpropional", "p-BMHCA", "lilial", "80-54-6")),  # the law from memory
     )
     for name in names
 }
+
+# What a plant's name is followed by; the plant alone ("lavender", "lavender essential oil") may be the listed oil.
+_OF_A_PLANT = {"oil", "extract", "absolute", "essential", "flower", "leaf", "peel", "bark", "bud", "resin"}
 
 
 @dataclass(frozen=True)
@@ -76,8 +80,25 @@ def _listed_names() -> dict[str, str]:
     return names
 
 
+@cache
+def _plants() -> list[tuple[str, set[str]]]:
+    """The listed oils and extracts, each with the words of its plant."""
+    split = [(name, set(re.split(r"[ /]", name))) for name in _listed_names()]
+    return [(name, words - _OF_A_PLANT) for name, words in split if words & _OF_A_PLANT and words - _OF_A_PLANT]
+
+
+def _plant(spelling: str) -> str | None:
+    """The listed oil or extract whose plant a name tells, in full ("oil of cloves") or in part ("cedarwood")."""
+    words = set(re.findall(r"[a-z0-9]+", spelling)) - _OF_A_PLANT
+    words |= {word[:-1] for word in words if word.endswith("s")}
+    for listed, plant in _plants():
+        if plant <= words or (words and words <= plant):
+            return listed
+    return None
+
+
 def _near(name: str) -> str | None:
-    """A listed name that this one may be a slip of, or holds as a whole word."""
+    """A listed name that this one may be a slip of, or holds as a whole word, or whose plant it tells."""
     names = _listed_names()
     for spelling in _spellings(name):
         close = difflib.get_close_matches(spelling, names, n=1, cutoff=_NEAR)
@@ -86,6 +107,8 @@ def _near(name: str) -> str | None:
         for listed in names:
             if re.search(rf"(?<![a-z0-9]){re.escape(listed)}(?![a-z0-9])", spelling):
                 return listed
+        if plant := _plant(spelling):
+            return plant
     return None
 
 

@@ -210,7 +210,8 @@ def test_cautions_by_danger():
     assert "children and pets" in cautions("candle") and "out of sight" in cautions("candle")
     assert "CLP" in cautions("wax melt") and "CLP" not in cautions("wax melt", "US")
     assert "slippery" in cautions("bath bomb")
-    assert "safety assessor" in cautions("baby oil")
+    for product in ("baby oil", "baby wipes", "baby shampoo", "baby wash", "baby bath"):
+        assert "safety assessor" in cautions(product)
     assert "740.17" in cautions("bubble bath", "US") and "740.17" not in cautions("bubble bath", "EU")
     assert "if it foams" in cautions("bath bomb", "US")
 

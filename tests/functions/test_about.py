@@ -20,6 +20,11 @@ def test_the_working_of_a_call():
     assert tarecell.call("TC_EXPLAIN", "tc_top_up", 500.0, 487.5) == "500 g − 487.5 g = 12.5 g of water"
 
 
+def test_one_day_and_nothing_used_read_well():
+    assert tarecell.call("TC_EXPLAIN", "TC_READY", 46053.0, 1.0) == "2026-01-31 + 1 day = 2026-02-01"
+    assert tarecell.call("TC_EXPLAIN", "TC_FIFO", [5.0], [2.0], 0.0) == "nothing used, so it costs 0"
+
+
 def test_the_reason_of_an_error():
     told = tarecell.call("TC_EXPLAIN", "TC_CONVERT", 2.0, "oz", "mL")
     assert told.startswith("#NUM!") and "fl oz" in told and "density" in told

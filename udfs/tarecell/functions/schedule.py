@@ -8,7 +8,7 @@ from tarecell.functions.kinds import Date, Number, Text
 from tarecell.functions.labels import FAMILY
 from tarecell.functions.records import DATE, PRACTICE, TEXT, Record, ex
 from tarecell.functions.registry import register
-from tarecell.functions.wording import num
+from tarecell.functions.wording import counted, num
 
 _CALENDAR = "the calendar (Gregorian, ISO 8601)"
 
@@ -23,7 +23,7 @@ def _days(what):
 
 def _best_before_shown(result, made, months, expiries):
     shelf_life = schedule.add_months(made, int(months))
-    told = f"{made.isoformat()} + {num(months)} months = {shelf_life.isoformat()}"
+    told = f"{made.isoformat()} + {counted(months, 'month')} = {shelf_life.isoformat()}"
     if expiries:
         told += f"; the first ingredient expires on {min(expiries).isoformat()}"
     return f"{told}; the earlier one: {result.isoformat()}"
@@ -89,7 +89,7 @@ _RECORDS = [
             ex(_day(2026, 1, 31), 0.0, fails="#VALUE!"),
         ],
         _CALENDAR,
-        lambda result, made, days: f"{made.isoformat()} + {num(days)} days = {result.isoformat()}",
+        lambda result, made, days: f"{made.isoformat()} + {counted(days, 'day')} = {result.isoformat()}",
     ),
     Record(
         "TC_START_BY",
@@ -105,7 +105,7 @@ _RECORDS = [
             ex(_day(2026, 2, 28), 0.0, fails="#VALUE!"),
         ],
         _CALENDAR,
-        lambda result, needed, days: f"{needed.isoformat()} − {num(days)} days = {result.isoformat()}",
+        lambda result, needed, days: f"{needed.isoformat()} − {counted(days, 'day')} = {result.isoformat()}",
     ),
 ]
 

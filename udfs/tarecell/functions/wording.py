@@ -16,6 +16,11 @@ def pct(share: float) -> str:
     return f"{num(share * 100)} %"
 
 
+def counted(value: float, word: str) -> str:
+    """A number of things: "1 day", "28 days"."""
+    return f"{num(value)} {word}{'' if value == 1 else 's'}"
+
+
 def gram(value: float) -> str:
     """Grams."""
     return f"{num(value)} g"

@@ -129,8 +129,8 @@ def _materials(book, data: Data) -> None:
     put(sheet, "E4", "value of all stock", None, paper.STRONG)
     put(sheet, "G4", f"=SUM({_area(sheet, 'J')})", MONEY, paper.STRONG)
     lost = "+".join(_lost(name, result) for name, result in ((PURCHASES, "K"), (USED, "F")))
-    words = '" lines on Purchases or Used are not in these sums: see there, in words"'
-    _array(sheet, "H4", f'=IF({lost}=0,"",{lost}&{words})')
+    words = '"not in these sums, see “in words” there: lines on Purchases or Used, "'
+    _array(sheet, "H4", f'=IF({lost}=0,"",{words}&({lost}))')
     put(sheet, "H5", f'=IF({OUT_OF_ORDER}=0,"","Purchases are not in order of date: first in, first out needs that")')
     flag(sheet, "H4:M4", "LEN($H$4)>0")
     flag(sheet, "H5:M5", "LEN($H$5)>0")

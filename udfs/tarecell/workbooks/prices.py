@@ -81,15 +81,15 @@ class PriceReport:
         written = self.written
         would = "would be " if self.dry_run else ""
         added, changed = len(written.added), len(written.changed)
-        shown = [f"{added} lines {would}added, {changed} prices {would}changed"]
+        shown = [f"lines {would}added: {added}, prices {would}changed: {changed}"]
         for line, old in written.changed[:MOST_SHOWN]:
             before = "none" if old is None else f"{old:g}"
             shown.append(f"  {line.name}, {line.content:g} {line.unit}: {before} → {line.price:g}")
         if written.same:
-            shown.append(f"{len(written.same)} lines are in the register with this price already")
+            shown.append(f"in the register with this price already: {len(written.same)}")
         unnamed = added - written.matched
         if unnamed:
-            shown.append(f"{unnamed} of the new lines name no material of yours yet: choose it on the sheet")
+            shown.append(f"of the new lines, name no material of yours yet (choose it on the sheet): {unnamed}")
         if self.dry_run:
             shown.append("nothing was written: a dry run")
         elif self.out is not None:

@@ -212,3 +212,45 @@ def test_the_module_compiles_and_turns_marks_into_errors_in_another_vba(calc, ou
     ]
     broken = code.replace("Exit Function", "Exit Functoin", 1)  # so the answers above mean that all of it is valid
     assert calc.basic({"Tarecell": broken}, calls[:1]) == [None]
+
+
+XLPY = """Option VBASupport 1
+Public Function CallUDF(module_, name_, args, book, caller) As Variant
+    Dim k As Long, told As String
+    told = module_ & "." & name_
+    For k = LBound(args) To UBound(args)
+        told = told & " " & TypeName(args(k))
+    Next k
+    CallUDF = told & " " & TypeName(book)
+End Function
+"""
+
+
+def handed_over(record, args):
+    """What the VBA function must pass on to Python: one kind a value, Empty for what is left out."""
+    told = ["String"] if names.needs_host(record) else []
+    told += ["Variant()" if isinstance(a, list) else "String" if isinstance(a, str) else "Double" for a in args]
+    rest = any(p.rest for p in names.parameters(record))
+    told += [] if rest else ["Empty"] * (len(record.arguments) - len(args))
+    return " ".join([f"{vba.PYTHON_MODULE}.{record.name}", *told, "Workbook"])
+
+
+@pytest.mark.xdist_group("calc")
+def test_every_function_hands_its_arguments_over_in_another_vba(calc, ours):
+    """Run in LibreOffice's Basic. It has no calling cell outside a cell, and its workbooks have no Date1904: both are
+    written out here."""
+    code = "Option VBASupport 1\n" + ours.split("\n", 1)[1].replace("Application.Caller)", "0)")
+    code = code.replace("TypeOf Application.Caller Is Range", "False")
+    code = code.replace("book.Date1904", "True")
+    code += "Public Function ProbeHost() As Variant\n    ProbeHost = TcHost()\nEnd Function\n"
+    calls, wanted = [], []
+    for record in REGISTRY.values():
+        rest = any(p.rest for p in names.parameters(record))
+        for given in {record.least + rest, len(record.arguments) + rest}:
+            kinds = [[[1.0], [2.0]], "text", 3.0]
+            args = [kinds[i % 3] for i in range(given)]
+            calls.append(("Tarecell", record.name, args))
+            wanted.append(handed_over(record, args))
+    assert calc.basic({"Tarecell": code, "XLPy": XLPY}, calls) == wanted
+    assert len(calls) > len(REGISTRY)
+    assert calc.basic({"Tarecell": code}, [("Tarecell", "ProbeHost", [])])[0].endswith(" 1904")

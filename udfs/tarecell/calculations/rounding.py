@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from decimal import Decimal
+from fractions import Fraction
 from functools import lru_cache
 
 from tarecell.errors import OutOfRange
@@ -14,7 +14,8 @@ _GROWING_NOISE = 2e-15  # of the count, where that is more
 
 def _without_noise(count: float) -> float:
     whole = round(count)
-    return float(whole) if abs(count - whole) <= max(_NOISE, _GROWING_NOISE * abs(count)) else count
+    off = abs(count - whole)
+    return float(whole) if off <= _NOISE or off <= _GROWING_NOISE * abs(count) else count
 
 
 def units_in(amount: float, step: float) -> float:
@@ -34,13 +35,15 @@ def _nearest(count: float) -> int:
 
 
 @lru_cache(maxsize=100)
-def _as_written(step: float) -> Decimal:
-    return Decimal(repr(step))
+def _as_written(step: float) -> tuple[int, int]:
+    """0.1 as 1 over 10, which no binary fraction is."""
+    return Fraction(repr(step)).as_integer_ratio()
 
 
 def in_steps(count: int, step: float) -> float:
     """A whole number of steps as an amount, without binary noise: 3 steps of 0.1 are 0.3."""
-    return float(count * _as_written(step))
+    over, under = _as_written(step)
+    return count * over / under
 
 
 def to_step(amount: float, step: float) -> float:
@@ -70,7 +73,9 @@ def apportion(amounts: Sequence[float], step: float, keep_all: bool = True) -> l
     whole = [math.floor(c) for c in counts]
     missing = _nearest(math.fsum(counts)) - sum(whole)
     # Remainders that differ by less than a millionth of a step are the same but for binary noise: the larger row first.
-    order = sorted(range(len(counts)), key=lambda i: (round(whole[i] - counts[i], 6), -counts[i], i))
+    remainders = [round(w - c, 6) for w, c in zip(whole, counts, strict=True)]
+    order = sorted(range(len(counts)), key=counts.__getitem__, reverse=True)
+    order.sort(key=remainders.__getitem__)
     if keep_all:
         _refuse_too_small(counts, step)
         order.sort(key=lambda i: not 0 < counts[i] < 1)  # those that would vanish come first

@@ -59,6 +59,17 @@ def refuse_error_cells(rows: list[list[Any]], name: str) -> None:
                     raise error_in_range(f"{name}, row {r}, column {c}", kind)
 
 
+def ordinary_numbers(values: list[Any]) -> bool:
+    """Whether all are finite floats. Told of a whole column at once, which is many times quicker than cell by cell.
+
+    May say no of very large ones.
+    """
+    if set(map(type, values)) != {float}:
+        return False
+    total = sum(values)
+    return total - total == 0  # an infinity, or what is no number, among them makes the total one too
+
+
 def is_blank(raw: Any) -> bool:
     """None, "" and text of spaces only."""
     return raw is None or (isinstance(raw, str) and not raw.strip())
@@ -80,12 +91,11 @@ def single(raw: Any, where: str) -> Any:
     if not isinstance(raw, (list, tuple)):
         check_error(raw, where)
         return raw
-    rows = rows_of(raw)
-    count = sum(len(row) for row in rows)
-    if count != 1:
-        raise WrongValue(f"{where}: one value is wanted, this is a range of {count} cells")
-    check_error(rows[0][0], where)
-    return rows[0][0]
+    cells = [cell for row in rows_of(raw) for cell in row]
+    if len(cells) != 1:
+        raise WrongValue(f"{where}: one value is wanted, this is a range of {len(cells)} cells")
+    check_error(cells[0], where)
+    return cells[0]
 
 
 def number_of(raw: Any, where: str) -> float:
@@ -134,8 +144,10 @@ def read_cap(raw: Any, where: str) -> float | None:
 def text_of(raw: Any, where: str) -> str:
     """A cell as text without outer spaces; '' for a blank or 0."""
     if isinstance(raw, str):
-        check_error(raw, where)
-        return raw.strip()
+        text = raw.strip()
+        if text[:1] == "#":  # as every error begins
+            check_error(raw, where)
+        return text
     if raw is None or raw == 0:
         return ""
     if isinstance(raw, (int, float)):

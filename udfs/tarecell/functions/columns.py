@@ -13,6 +13,7 @@ from tarecell.functions.cells import (
     error_kind,
     is_blank,
     number_of,
+    ordinary_numbers,
     read_cap,
     rows_of,
     share_refusal,
@@ -27,6 +28,10 @@ class Cells:
     __slots__ = ("values", "across", "flat", "scalar")
 
     def __init__(self, raw: Any):
+        if raw.__class__ is tuple and len(raw) > 1 and set(map(type, raw)) == {tuple} and set(map(len, raw)) == {1}:
+            self.scalar = self.flat = self.across = False  # the quick way for a column as Calc hands it over
+            self.values = [cell for (cell,) in raw]
+            return
         self.scalar = not isinstance(raw, (list, tuple)) and not hasattr(raw, "tolist")
         self.flat = isinstance(raw, (list, tuple)) and not any(isinstance(row, (list, tuple)) for row in raw)
         rows = rows_of(raw)
@@ -55,6 +60,8 @@ class Column(Argument):
         cells = Cells(raw)
         name, cell = self.name, self.cell
         values = cells.values
+        if len(values) > 1 and self.ordinary(values):
+            return cells
         if len(values) == 1 and values[0].__class__ is not list and not isinstance(values[0], str) and values[0] == 0:
             values[0] = None  # a single blank cell arrives as 0 in some hosts, so the two are the same in all
         for i, value in enumerate(values):
@@ -68,6 +75,10 @@ class Column(Argument):
                     raise error_in_range(f"{name}, row {i + 1}", kind) from None
                 raise
         return cells
+
+    def ordinary(self, values: list[Any]) -> bool:
+        """Whether the cells can be taken as they are, told without looking at them one by one."""
+        return False
 
     def cell(self, raw: Any, name: str, index: int) -> Any:
         raise NotImplementedError
@@ -89,6 +100,11 @@ class Numbers(Column):
         self.above = above
         self._low = -math.inf if at_least is None else at_least
         self._high = math.inf if at_most is None else at_most
+
+    def ordinary(self, values):
+        return (
+            self.above is None and ordinary_numbers(values) and self._low <= min(values) and max(values) <= self._high
+        )
 
     def cell(self, raw, name, index):
         if raw.__class__ is float and self._low <= raw <= self._high and raw - raw == 0 and self.above is None:

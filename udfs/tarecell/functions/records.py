@@ -71,6 +71,7 @@ class Record:
         object.__setattr__(self, "aligned", aligned)
         object.__setattr__(self, "has_columns", any(isinstance(a, Column) for a in self.arguments))
         object.__setattr__(self, "_rest", bool(self.arguments) and isinstance(self.arguments[-1], Rest))
+        object.__setattr__(self, "_single", tuple(self.arguments[:-1] if self._rest else self.arguments))
 
     @property
     def least(self) -> int:
@@ -87,22 +88,20 @@ class Record:
 
     def read(self, args: Sequence[Any], host: Host) -> list[Any]:
         """The arguments as the calculation takes them; columns still as Cells, blank rows included."""
-        arguments = self.arguments
-        given = len(args)
+        arguments, given = self._single, len(args)
         if given > len(arguments) and not self._rest:
             raise WrongValue(f"{self.name} takes {len(arguments)} arguments, {given} were given: {self.signature}")
         values = []
-        for i, argument in enumerate(arguments):
-            if self._rest and i == len(arguments) - 1:
-                values.extend(args[i:])
-                break
-            raw = args[i] if i < given else None
-            if i >= given or (argument.default is not REQUIRED and (raw is None or left_out(argument, raw))):
-                values.append(argument.missing())
+        for argument, raw in zip(arguments, args, strict=False):
+            if argument.default is not REQUIRED and (raw is None or left_out(argument, raw)):
+                values.append(argument.default)
             elif argument.dated:
                 values.append(argument.read(raw, host.epoch))
             else:
                 values.append(argument.read(raw))
+        for argument in arguments[given:]:
+            values.append(argument.missing())
+        values.extend(args[len(arguments) :])
         return values
 
     def fill(self, values: list[Any]) -> list[int] | None:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from tarecell.errors import CellError, Fault, NotFound, OutOfRange
+from tarecell.functions.cells import ordinary_numbers
 from tarecell.functions.columns import Cells
 from tarecell.functions.records import COLUMN, DATE, Host, Record
 from tarecell.tables import Names
@@ -86,17 +87,26 @@ def _evaluate(record: Record, args: Sequence[Any], host: Host) -> tuple[Any, lis
         return dense, values, dense
     _check_finite(dense)
     if record.result == COLUMN and shape is not None:
-        spread: list[Any] = [None] * rows
-        for position, value in zip(kept or (), dense, strict=True):
-            spread[position] = value
-        return shape.shaped(spread), values, dense
+        return shape.shaped(_spread(dense, kept or [], rows)), values, dense
     if record.result == DATE:
         return _dated(dense, args, host), values, dense
     return dense, values, dense
 
 
+def _spread(dense: list[Any], kept: list[int], rows: int) -> list[Any]:
+    """The results in the rows that they belong to; None in the others."""
+    if len(dense) == len(kept) == rows:
+        return dense
+    spread: list[Any] = [None] * rows
+    for position, value in zip(kept, dense, strict=True):
+        spread[position] = value
+    return spread
+
+
 def _check_finite(result: Any) -> None:
     if isinstance(result, (list, tuple)):
+        if ordinary_numbers(result):
+            return
         for item in result:
             _check_finite(item)
     elif isinstance(result, float) and not math.isfinite(result):

@@ -60,9 +60,12 @@ def takes_rest(record: Record) -> bool:
     return bool(record.arguments) and isinstance(record.arguments[-1], Rest)
 
 
+_AS_THEY_ARE = {float, str}
+
+
 def cell(value: Any) -> Any:
     """One value as Calc takes it."""
-    if value.__class__ is float or value.__class__ is str:
+    if value.__class__ in _AS_THEY_ARE:
         return value
     if value is None:
         return ""
@@ -75,6 +78,9 @@ def table(value: Any, record: Record) -> tuple[tuple[Any, ...], ...]:
     """A result of several cells as rows; a flat list is a row for ROW, a column otherwise."""
     if not isinstance(value, (list, tuple)):
         return ((cell(value),),)
+    if value and set(map(type, value)) == {list} and set(map(len, value)) == {1}:  # a column: most results
+        flat = [item for (item,) in value]
+        return tuple(zip(flat if set(map(type, flat)) <= _AS_THEY_ARE else map(cell, flat)))
     if value and all(isinstance(row, (list, tuple)) for row in value):
         return tuple(tuple(map(cell, row)) for row in value)
     if record.result == ROW:

@@ -202,7 +202,7 @@ def _first_of(steps, otherwise: str) -> str:
 def _purchases(book, data: Data) -> None:
     sheet = _open(
         book, PURCHASES, "Purchases", "One line for each lot, the oldest first. You may sort the lines by date.",
-        (11, 28, 18, 12, 7, 9, 8, 10, 10, 11, 11, 8, 11, 11, 34, 11),
+        (12, 29, 22, 12, 7, 9, 8, 10, 10, 12, 11, 8, 11, 11, 34, 12),
         "date", "material", "supplier", "lot", "packs", "a pack holds", "unit", "price of a pack",
         "freight of this line", "expiry", "quantity", "in", "cost a unit", "left of this lot", "in words",
         "latest date so far",
@@ -252,7 +252,7 @@ def _purchases(book, data: Data) -> None:
 def _used(book, data: Data) -> None:
     sheet = _open(
         book, USED, "Used", "One line each time you take something: for a batch, a sample, or because it spoiled.",
-        (11, 28, 11, 8, 30, 12, 8, 34),
+        (12, 29, 11, 8, 30, 12, 8, 34),
         "date", "material", "amount", "unit", "what for", "in its unit of use", "", "in words",
     )  # fmt: skip
     _inputs(sheet, data.used, (DAY, None, AMOUNT, None, None))
@@ -276,7 +276,7 @@ def _used(book, data: Data) -> None:
 def _prices(book, data: Data) -> None:
     sheet = _open(
         book, PRICES, "Prices", "Suppliers' price lists. Say which of your materials a line is, to compare its cost.",
-        (26, 36, 18, 12, 16, 10, 8, 10, 9, 11, 8, 11, 34, 6),
+        (26, 36, 23, 12, 16, 10, 8, 10, 9, 12, 8, 11, 34, 6),
         *HEADINGS, "cost per", "cost a unit", "in words", "line",
     )  # fmt: skip
     _inputs(sheet, data.prices, (None, None, None, None, None, AMOUNT, None, MONEY, MONEY, DAY))
@@ -312,7 +312,7 @@ def _prices(book, data: Data) -> None:
 def _order(book, data: Data) -> None:
     sheet = _open(
         book, ORDER, "To order", "Whatever is below its reorder level. Print it and take it along.",
-        (9, 30, 11, 11, 11, 8, 12, 12, 34, 20, 16),
+        (9, 30, 11, 11, 11, 8, 12, 12, 34, 23, 16),
         "line on Materials", "material", "left", "reorder below", "short by", "in", "lowest listed cost a unit",
         "cost of what is short", "as listed", "supplier", "pack as listed",
     )  # fmt: skip

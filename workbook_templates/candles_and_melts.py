@@ -182,8 +182,8 @@ def _pour(book) -> None:
             "J": (f'IF({limit}="","not stated",TC_CAP_STATUS(H{row},{limit}))', None),
             "K": (f"TC_CAP({CAPS},{p}I{row},{p}B{row})", FINE_SHARE),
             "L": (f"TC_CAP_STATUS(I{row},K{row})", None),
-            "M": (_from_shelf("D", WAX, wax) + "*1", "0.#"),
-            "N": (f"TC_FLASH_MARGIN(M{row},{_from_shelf('C', SCENT, scent)},temperature_unit)", "0.#"),
+            "M": (_from_shelf("D", WAX, wax) + "*1", "0.0"),
+            "N": (f"TC_FLASH_MARGIN(M{row},{_from_shelf('C', SCENT, scent)},temperature_unit)", "0.0"),
             "O": (
                 f'IF(N{row}<0,"WARNING: ABOVE the flash point",IF(N{row}=0,"WARNING: AT the flash point","below"))',
                 None,
@@ -212,11 +212,11 @@ def _pour(book) -> None:
     _pour_head(sheet)
     paper.lying_bars(
         sheet, f"A{total + 3}", ("What each pour takes", "product", "grams"), (sheet, f"A{FIRST}:A{LAST}"),
-        [(sheet, f"E{FIRST - 1}:E{LAST}"), (sheet, f"D{FIRST - 1}:D{LAST}")], stacked=True, size=(20, 8.5),
+        [(sheet, f"E{FIRST - 1}:E{LAST}"), (sheet, f"D{FIRST - 1}:D{LAST}")], stacked=True, size=(17.5, 8.5),
     )  # fmt: skip
     paper.lying_bars(
         sheet, f"I{total + 3}", ("How far below the flash point", "product", "degrees, in the unit chosen on Plan"),
-        (sheet, f"A{FIRST}:A{LAST}"), [(sheet, f"N{FIRST - 1}:N{LAST}")], size=(15.5, 8.5),
+        (sheet, f"A{FIRST}:A{LAST}"), [(sheet, f"N{FIRST - 1}:N{LAST}")], size=(15.5, 8.5), least=None,
     )  # fmt: skip
     sheet.freeze_panes = f"B{FIRST}"
     paper.close(sheet, f"A1:O{total + 20}", f"{FIRST - 1}:{FIRST - 1}")
@@ -248,7 +248,7 @@ def _shelf(book, data: Data) -> None:
     )  # fmt: skip
     sheet.row_dimensions[WAX[0] - 1].height = 32
     paper.block(
-        sheet, f"A{WAX[0]}", WAX[1], data.waxes, (None, "0.000", SHARE, "0.#", "0.#"),
+        sheet, f"A{WAX[0]}", WAX[1], data.waxes, (None, "0.000", SHARE, "General", "General"),
         ("The wax as you call it.", "Density of the melted wax in g/mL, from its supplier: about 0.86 to 0.92.",
          "The most fragrance that the wax holds, as a share of the wax, from its supplier: 10 %. Blank: not stated.",
          "Temperature at which the fragrance goes in, in the unit chosen on Plan.",
@@ -260,7 +260,7 @@ def _shelf(book, data: Data) -> None:
     )
     sheet[f"B{SCENT[0] - 1}"].number_format = '"cap, category "0'
     paper.block(
-        sheet, f"A{SCENT[0]}", SCENT[1], data.fragrances, (None, SHARE, "0.#", DAY),
+        sheet, f"A{SCENT[0]}", SCENT[1], data.fragrances, (None, SHARE, "General", DAY),
         ("The fragrance as you call it.",
          "Cap for category 12 from the IFRA certificate, a share of the finished product: 35 %, or the words "
          "“no restriction”. Blank is not stated: an error, not a free hand.",
@@ -293,7 +293,7 @@ def _burns(book, data: Data) -> None:
     )  # fmt: skip
     sheet.row_dimensions[4].height = 32
     paper.block(
-        sheet, f"A{BURN[0]}", BURN[1], data.burns, (DAY, None, None, "0.##", "0.0", "0.0", "0.##", "0.##", None, None),
+        sheet, f"A{BURN[0]}", BURN[1], data.burns, (DAY, None, None, "General", "0.0", "0.0", "General", "General", None, None),
         ("Day of the burn.", "", "Maker and size of the wick.", "Inner width of the vessel.", "Weight before, grams.",
          "Weight after, grams.", "Hours it burned.", "Width of the melt pool at the end, in the unit of the vessel.",
          "What you saw.", "Your verdict."),

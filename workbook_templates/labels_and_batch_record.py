@@ -271,7 +271,7 @@ def _label(book) -> None:
     lines = (
         (4, "product", f"={p}C4", None, 18),
         (5, "ingredients", f"={line}", None, 48),
-        (6, "", f'=IF(ISERROR({w}$D$4),"Mend the fragrance first.",TC_EXPLAIN("TC_INGREDIENTS",{listed}))', None, 62),
+        (6, "", f'=IF(ISERROR({w}$D$4),"Mend what Product marks.",TC_EXPLAIN("TC_INGREDIENTS",{listed}))', None, 62),
         (7, "allergens to name", f"={w}$D$4", None, 32),
         (8, "", '=IF(market="US","The list is the EU\'s: not put into a US line. Ask what your market wants named.",'
          '"Those named stand in the ingredient line, by weight, before the colourants.")', None, 18),
@@ -298,6 +298,7 @@ def _label(book) -> None:
     sheet["B20"].border = BOX
     put(sheet, "A21", "ready in time?", None, paper.STRONG)
     put(sheet, "B21", '=IF(B14<B12,"ready before its best-before date","NOT READY before its best-before date")')
+    sheet["B21"].alignment = Alignment(horizontal="left")
     paper.flag(sheet, "B21", 'LEFT($B$21,9)="NOT READY"')
     paper.flag(sheet, "B7", 'LEFT($B$7,9)="NOT TYPED"')
     paper.flag(sheet, "B4:B21", "ISERROR(B4)")

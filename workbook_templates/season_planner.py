@@ -205,12 +205,16 @@ def _calendar(book) -> None:
                 f'IF(AND({needed}>={week},{needed}<{week}+7),"N","")',
             ))  # fmt: skip
             resting = f"AND({p}$J{at}<{week}+7,{p}$K{at}>{week},{p}$J{at}<{p}$K{at})"
-            cell = put(sheet, f"{letter}{row}", f'=IF($A{row}="","",IF(LEN({marks})>0,{marks},IF({resting},"c","")))')
+            cell = put(
+                sheet,
+                f"{letter}{row}",
+                f'=IF(OR($A{row}="",ISERROR({week})),"",IF(LEN({marks})>0,{marks},IF({resting},"c","")))',
+            )
             cell.alignment, cell.border = Alignment(horizontal="center", vertical="center"), BOX
         made = f"{letter}{CAL_FIRST}:{letter}{last}"
-        put(sheet, f"{letter}{last + 1}", f'=IF({week}="","",COUNTIF({made},"*M*"))', "0;;").alignment = Alignment(
-            horizontal="center"
-        )
+        put(
+            sheet, f"{letter}{last + 1}", f'=IF(ISERROR({week}),"",IF({week}="","",COUNTIF({made},"*M*")))', "0;;"
+        ).alignment = Alignment(horizontal="center")
     for row in range(CAL_FIRST, last + 1):
         at = row - CAL_FIRST + FIRST
         put(sheet, f"A{row}", f'=IF(COUNTA({PLAN}!$A{at}:$H{at})=0,"",IF({PLAN}!A{at}="","(no name)",{PLAN}!A{at}))')
@@ -228,8 +232,10 @@ def _calendar(book) -> None:
         put(sheet, f"{get_column_letter(CAL_WEEK + 2 + 4 * i)}4", word)
     end = f"{last_column}{CAL_FIRST - 1}+6"
     latest = f"MAX({PLAN}!C{FIRST}:C{LAST},{PLAN}!L{FIRST}:L{LAST},needed_on)"
-    put(sheet, f"A{last + 3}", f'=IF(first_start="","",IF({latest}>{end},"THE CALENDAR ENDS BEFORE THE SEASON DOES: '
-        f'what lies later is on Plan and To do","all of the season is on this page"))', None, paper.STRONG)  # fmt: skip
+    stuck = '"A ROW ON PLAN IS NOT IN ORDER: mend it first"'
+    ends = '"THE CALENDAR ENDS BEFORE THE SEASON DOES: what lies later is on Plan and To do"'
+    told = f'IF(first_start="","",IF({latest}>{end},{ends},"all of the season is on this page"))'
+    put(sheet, f"A{last + 3}", f"=IF(ISERROR(first_start),{stuck},{told})", None, paper.STRONG)
     put(
         sheet,
         f"A{last + 4}",
@@ -237,7 +243,7 @@ def _calendar(book) -> None:
         None,
         paper.UNDER,
     )
-    paper.flag(sheet, f"A{last + 3}", f'LEFT($A${last + 3},8)="THE CALE"')
+    paper.flag(sheet, f"A{last + 3}", f'AND($A${last + 3}<>"",LEFT($A${last + 3},3)<>"all")')
     sheet.freeze_panes = f"{first_column}{CAL_FIRST}"
     sheet.page_setup.fitToHeight = 1
     paper.close(sheet, f"A1:{last_column}{last + 4}")
@@ -292,17 +298,21 @@ def _to_do(book) -> None:
     keys = f"{WORKING}!$B${EVENT_FIRST}:$B${EVENT_FIRST + EVENTS - 1}"
     whats = f"{WORKING}!$C${EVENT_FIRST}:$C${EVENT_FIRST + EVENTS - 1}"
     paper.headings(sheet, DO_FIRST - 1, "", "by", "day", "what", "", "done on")
-    put(sheet, "A3", f'=IF(SUM({keys})>0,COUNT({keys})&" things to do","")', None, paper.STRONG)
+    stuck = '"A ROW ON PLAN IS NOT IN ORDER: mend it first"'
+    put(sheet, "A3", f'=IF(ISERROR(SUM({keys})),{stuck},COUNT({keys})&" things to do")', None, paper.STRONG)
+    paper.flag(sheet, "A3:D3", 'LEFT($A$3,5)="A ROW"')
     for place in range(1, EVENTS + 1):
         row = DO_FIRST + place - 1
+        shown = f'IF(ISERROR(B{row}),"",IF(B{row}="","",{{}}))'.format
         key = f"SMALL({keys},{place})"
         over = f"{place}>COUNT({keys})"
+        past = f'IF(B{row}<{_as_day("planning_from")},"ALREADY PAST","")'
         put(sheet, f"B{row}", f'=IF(SUM({keys})=0,"",IF({over},"",INT({key})))', DAY)
         day = f'INDEX({{"Mon";"Tue";"Wed";"Thu";"Fri";"Sat";"Sun"}},WEEKDAY(B{row},2))'
-        put(sheet, f"C{row}", f'=IF(B{row}="","",{day})')
-        put(sheet, f"D{row}", f'=IF(B{row}="","",INDEX({whats},MATCH({key},{keys},0)))')
-        put(sheet, f"A{row}", f'=IF(B{row}="","","☐")')
-        put(sheet, f"E{row}", f'=IF(B{row}="","",IF(B{row}<planning_from,"ALREADY PAST",""))')
+        put(sheet, f"C{row}", f"={shown(day)}")
+        put(sheet, f"D{row}", f"={shown(f'INDEX({whats},MATCH({key},{keys},0))')}")
+        put(sheet, f"A{row}", f"={shown(chr(34) + '☐' + chr(34))}")
+        put(sheet, f"E{row}", f"={shown(past)}")
         for letter in "ABCDEF":
             sheet[f"{letter}{row}"].border = paper.LINE
             sheet[f"{letter}{row}"].alignment = Alignment(

@@ -11,6 +11,8 @@ from pathlib import Path
 from openpyxl import Workbook
 from openpyxl.chart import BarChart, Reference
 from openpyxl.chart.label import DataLabelList
+from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.drawing.line import LineProperties
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 from openpyxl.utils import column_index_from_string, get_column_letter, quote_sheetname
@@ -268,9 +270,11 @@ def lying_bars(
     stacked: bool = False,
     number_format: str = WHOLE,
     size: tuple[float, float] = (24, 8),
+    least: float | None = 0,
 ) -> None:
     """A chart of lying bars, the first row on top. titles: of the chart, of the names, of the numbers with their unit;
-    names and series: a sheet and the cells of one column, each series from its heading cell on; size in cm."""
+    names and series: a sheet and the cells of one column, each series from its heading cell on; size in cm;
+    least: where the numbers begin, None where they may be negative."""
     chart = BarChart()
     chart.type, chart.title = "bar", titles[0]
     chart.x_axis.title, chart.y_axis.title = titles[1:]
@@ -280,15 +284,18 @@ def lying_bars(
     chart.x_axis.scaling.orientation = "maxMin"  # the first row on top, as in the sheet
     chart.y_axis.crosses = "max"  # which puts the numbers back to the bottom
     chart.x_axis.delete = chart.y_axis.delete = False
-    chart.y_axis.number_format, chart.y_axis.scaling.min = number_format, 0
+    chart.y_axis.number_format, chart.y_axis.scaling.min = number_format, least
+    chart.x_axis.tickLblPos = "low"  # names stay at the side where a bar goes the other way
     chart.legend = chart.legend if len(series) > 1 else None
     if chart.legend:
         chart.legend.position = "b"
+    chart.y_axis.majorGridlines.spPr = GraphicalProperties(ln=LineProperties(solidFill="D5DCD8"))
     chart.gapWidth = 60
     if stacked:
         chart.grouping, chart.overlap = "stacked", 100
     for one, colour in zip(chart.series, ("52796F", "E09F3E", "9E2A2B", "577590"), strict=False):
         one.graphicalProperties.solidFill = colour
+        one.invertIfNegative = False  # left to itself, Calc draws a negative bar to the wrong side
     chart.width, chart.height = size
     sheet.add_chart(chart, anchor)
 

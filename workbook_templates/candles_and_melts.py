@@ -293,7 +293,8 @@ def _burns(book, data: Data) -> None:
     )  # fmt: skip
     sheet.row_dimensions[4].height = 32
     paper.block(
-        sheet, f"A{BURN[0]}", BURN[1], data.burns, (DAY, None, None, "General", "0.0", "0.0", "General", "General", None, None),
+        sheet, f"A{BURN[0]}", BURN[1], data.burns,
+        (DAY, None, None, "General", "0.0", "0.0", "General", "General", None, None),
         ("Day of the burn.", "", "Maker and size of the wick.", "Inner width of the vessel.", "Weight before, grams.",
          "Weight after, grams.", "Hours it burned.", "Width of the melt pool at the end, in the unit of the vessel.",
          "What you saw.", "Your verdict."),

@@ -39,3 +39,8 @@ def test_packages_of_the_wheel_are_the_packages_of_the_tree():
     found = {".".join(p.parent.relative_to(source).parts) for p in source.rglob("__init__.py")}
     found |= {"tarecell.examples", "tarecell.workbook_templates"}
     assert listed == found
+
+
+def test_a_default_is_told_once():
+    for line in guide().splitlines():
+        assert line.count("left out") < 2 and not ("(default)" in line and "if left out" in line), line

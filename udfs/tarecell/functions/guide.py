@@ -140,11 +140,11 @@ def plain_table() -> str:
 
 def _left_out(argument: Argument) -> str:
     """What holds when an optional argument is left out."""
-    if argument.required:
-        return ""
+    if argument.required or "left out" in argument.doc or "(default)" in argument.doc:
+        return ""  # its description says it
     value = argument.default
     if value is None:
-        return "" if "left out" in argument.doc else "; may be left out"
+        return "; may be left out"
     shown = str(value).upper() if isinstance(value, bool) else f"{value:g}" if isinstance(value, float) else value
     return f"; if left out: {shown}"
 

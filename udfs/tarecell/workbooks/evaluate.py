@@ -268,7 +268,7 @@ class _Run:
 _PLAIN_REASONS = {
     "#DIV/0!": "something is divided by 0 or by a blank cell",
     "#VALUE!": "text stands where a number belongs, or a range where one value belongs",
-    "#N/A": "a look-up found nothing",
+    "#N/A": "something is not found, or a cell it needs is not filled in",
     "#NUM!": "a number is outside what is possible",
     "#REF!": "it refers to a cell that is gone",
     "#NAME?": "it uses a name or a function that is not known here",

@@ -12,7 +12,7 @@ from tarecell.workbooks.references import address
 _REASONS = {
     "#DIV/0!": "something is divided by 0 or by a blank cell",
     "#VALUE!": "text stands where a number belongs, or ranges differ in length",
-    "#N/A": "a look-up found nothing",
+    "#N/A": "something is not found, or a cell it needs is not filled in",
     "#NUM!": "a number is outside what is possible or allowed",
     "#REF!": "it refers to cells that were deleted",
     "#NAME?": "it uses a function or a name that the spreadsheet program did not know",

@@ -169,7 +169,7 @@ def _fizz(book: Workbook, data: Data, table: RecipeTable) -> None:
     put(sheet, "A12", "soda that should be left over")
     take(sheet, "B12", data.spare_soda, SHARE, "The share of the baking soda that no acid uses up, as 30%.")
     put(sheet, "A13", "temperature of the bath")
-    take(sheet, "B13", data.bath[0], "0.#", "In the unit beside: about 38 C or 100 F.")
+    take(sheet, "B13", data.bath[0], "General", "In the unit beside: about 38 C or 100 F.")
     take(sheet, "C13", data.bath[1])
     choose(sheet, "C13", '"C,F"', "C or F")
     acids = "$B$7:$B$9,$C$7:$C$9"
@@ -293,7 +293,7 @@ def _balls(sheet, data: Data) -> None:
     put(sheet, "A17", "inner diameter")
     put(sheet, "A18", "in")
     for letter, mould in (("B", data.large), ("C", data.small)):
-        take(sheet, f"{letter}17", mould.diameter, "0.##", "Inner diameter of the closed ball, in the unit below.")
+        take(sheet, f"{letter}17", mould.diameter, "General", "Inner diameter of the closed ball, in the unit below.")
         take(sheet, f"{letter}18", mould.length_unit)
         ball = f'PI()/6*TC_CONVERT({letter}17,{letter}18,"cm")^3'
         put(sheet, f"{letter}19", f'=IF(TRIM({letter}17)="","",IF({letter}17>0,{ball},NA()))', GRAMS)

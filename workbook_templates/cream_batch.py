@@ -56,11 +56,11 @@ def _batch(book: Workbook, sheet, data: Data) -> None:
     inputs = (
         ("product type", "ProductType", data.product, None, "What it will be sold as: decides the cap and the limits."),
         ("jars to fill", "Jars", data.jars, WHOLE, "How many jars, tubes or bottles."),
-        ("in each jar", "JarFill", data.fill, "#,##0.###", "What one jar holds, in the unit beside."),
-        ("g per mL of the product", "ProductDensity", data.density, "0.###", "Only if the unit above is a volume."),
+        ("in each jar", "JarFill", data.fill, "General", "What one jar holds, in the unit beside."),
+        ("g per mL of the product", "ProductDensity", data.density, "General", "Only if the unit above is a volume."),
         ("left behind in pots", "Loss", data.loss, SHARE, "The share of the batch that stays in pots, as 3%."),
         ("spare", "Spare", data.spare, SHARE, "How much more to make than the jars need, as 5%. 0 for none."),
-        ("scale shows steps of, g", "ScaleStep", data.step, "0.###", "0.1 for a scale that shows tenths of a gram."),
+        ("scale shows steps of, g", "ScaleStep", data.step, "General", "0.1 for a scale that shows tenths of a gram."),
     )
     for row, (label, name, value, form, text) in enumerate(inputs, 4):
         put(sheet, f"A{row}", label)
@@ -177,7 +177,7 @@ def _making(book: Workbook, data: Data, table: RecipeTable) -> None:
 def _cool_down(sheet, data: Data, table: RecipeTable) -> None:
     put(sheet, "A11", "Cool-down additions", None, paper.STRONG)
     put(sheet, "A12", "the thermometer shows")
-    take(sheet, "B12", data.thermometer[0], "0.#", "Stir, measure in the middle of the pot, wait until it settles.")
+    take(sheet, "B12", data.thermometer[0], "General", "Stir, measure in the middle of the pot, wait until it settles.")
     take(sheet, "C12", data.thermometer[1])
     choose(sheet, "C12", DEGREES, "C or F")
     paper.headings(
@@ -187,7 +187,7 @@ def _cool_down(sheet, data: Data, table: RecipeTable) -> None:
     for row in range(15, 20):
         name, limit, unit = data.additions[row - 15] if row - 15 < len(data.additions) else (None, None, None)
         take(sheet, f"A{row}", name)
-        take(sheet, f"E{row}", limit, "0.#", None)
+        take(sheet, f"E{row}", limit, "General", None)
         take(sheet, f"F{row}", unit)
         put(sheet, f"B{row}", f'=IF(TRIM(A{row})="","",{table.weight_of(f"A{row}")})', GRAMS)
         put(sheet, f"C{row}", f'=IF(B{row}="","",B{row}/{table.total})', FINE_SHARE)
@@ -327,7 +327,7 @@ def _hlb(book: Workbook, data: Data) -> None:
     paper.headings(sheet, 4, "oil, butter or wax", "amount", "required HLB")
     for row in range(5, 13):
         line = data.oils[row - 5] if row - 5 < len(data.oils) else (None, None, None)
-        for letter, value, form in zip("ABC", line, (None, "#,##0.###", "0.0#"), strict=True):
+        for letter, value, form in zip("ABC", line, (None, "General", "0.0#"), strict=True):
             take(sheet, f"{letter}{row}", value, form)
     paper.note(sheet, "B5:B12", "In any one unit, the same as for the emulsifiers below.")
     paper.note(sheet, "C5:C12", "From the supplier's document, 1 to 20. Published values are approximate.")
@@ -339,7 +339,7 @@ def _hlb(book: Workbook, data: Data) -> None:
     paper.headings(sheet, 14, "emulsifiers", "", "their HLB", "amount")
     put(sheet, "A17", "both together, in the unit of the oils")
     take(
-        sheet, "D17", data.emulsifier_total, "#,##0.###", "Often a tenth to a quarter of the oils: your supplier tells."
+        sheet, "D17", data.emulsifier_total, "General", "Often a tenth to a quarter of the oils: your supplier tells."
     )
     empty = '$A$5&$A$6&$A$7&$A$8&$A$9&$A$10&$A$11&$A$12&SUM($B$5:$C$12)="0"'
     unnamed = 'SUMPRODUCT(($A$5:$A$12<>"")*(($B$5:$B$12="")+($C$5:$C$12="")))>0'

@@ -242,6 +242,7 @@ def bars(
     chart.width, chart.height = size
     chart.add_data(Reference(sheet, range_string=f"{quote_sheetname(sheet.title)}!{values}"))
     chart.set_categories(Reference(sheet, range_string=f"{quote_sheetname(sheet.title)}!{labels}"))
+    chart.series[0].invertIfNegative = False  # left to itself, Calc draws a negative bar to the wrong side
     chart.series[0].graphicalProperties.solidFill = HEAD_FILL.fgColor.rgb[-6:]
     chart.dataLabels = DataLabelList(showVal=True, showSerName=False, showCatName=False, showLegendKey=False)
     chart.dataLabels.numFmt = number_format

@@ -56,6 +56,16 @@ def test_the_add_in_starts_the_python_that_made_it(windows, monkeypatch):
     assert asked == [(windows.addins, sys.executable), (windows.venv, r"D:\Python\python.exe")]
 
 
+def test_another_folder_or_file(windows, tmp_path):
+    assert setup(tmp_path / "mine" / "deep").startswith(str(tmp_path / "mine" / "deep" / "Tarecell.xlam"))
+    assert setup(tmp_path / "other" / "Soap.xlam").startswith(str(tmp_path / "other" / "Soap.xlam"))
+    (tmp_path / "file").touch()
+    with pytest.raises(ExcelProblem, match="cannot be made"):
+        setup(tmp_path / "file" / "inside")
+    with pytest.raises(ExcelProblem, match="ends with .xlam"):
+        setup(tmp_path / "Soap.xlsx")
+
+
 def test_all_is_well(windows):
     addin.build(windows.addins.mkdir(parents=True) or windows.addins)
     report = doctor()

@@ -22,9 +22,11 @@ Now in Excel:
   2. At the bottom, beside “Manage: Excel Add-ins”, press Go…, then Browse…
   3. Choose {file} and press OK. “Tarecell” stands in the list with a tick; press OK.
   4. Type =TC_TOP_UP(500, 487.5) into a cell: it shows 12.5. The first call takes a few seconds, while Python starts.
-  5. Open the workbook of function tests: each of its cells says TRUE.
+  5. Open function_tests.xlsx, the workbook of function tests: each of its checks says TRUE.
 If a cell shows #VALUE!, press Alt+F8, type Tarecell_Problem and press Run: it says whether Python could be reached.
-If it shows #NAME?, the add-in is not ticked. Do not press “Import Functions” of xlwings: they are there already."""
+If step 4 shows #NAME?, the add-in is not ticked. If only an opened workbook does, press Ctrl+H and replace = by = in
+the whole workbook, so that Excel reads its formulas again.
+Do not press “Import Functions” of xlwings: the functions are there already."""
 MODULE_STEPS = """\
 Now in Excel, for one workbook of your own (with the xlwings add-in installed: run “xlwings addin install”):
   1. Open the workbook, save it as “Excel Macro-Enabled Workbook” and press Alt+F11.
@@ -65,13 +67,17 @@ class Report:
 def setup(folder: str | os.PathLike | None = None, python: str | os.PathLike | None = None) -> str:
     """Makes the add-in, checks what can be checked and tells what is left to click. Raises ExcelProblem.
 
-    folder: where the add-in goes; left out, Excel's own folder for add-ins, or the current one where there is none.
+    folder: where the add-in goes, or the file itself (.xlam); left out, Excel's own folder for add-ins, or the current
+    one where there is none.
     python: the Python that Excel starts; left out, this one on Windows.
     """
     if python is None and sys.platform == "win32":
         python = sys.executable
     where = Path(folder) if folder is not None else addins_folder() or Path.cwd()
-    where.mkdir(parents=True, exist_ok=True)
+    try:
+        (where.parent if where.suffix else where).mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise ExcelProblem(f"{where} cannot be made: {error.strerror}") from None
     made = addin.build(where, python)
     report = doctor(made)
     return f"{made} is made.\n{report.text()}\n{STEPS.format(file=made)}"

@@ -22,7 +22,7 @@ Now in Excel:
   2. At the bottom, beside “Manage: Excel Add-ins”, press Go…, then Browse…
   3. Choose {file} and press OK. “Tarecell” stands in the list with a tick; press OK.
   4. Type =TC_TOP_UP(500, 487.5) into a cell: it shows 12.5. The first call takes a few seconds, while Python starts.
-  5. Open function_tests.xlsx, the workbook of function tests: each of its checks says TRUE.
+  5. Run “tarecell new function_tests” and open the file that it makes: each of its checks says TRUE.
 If a cell shows #VALUE!, press Alt+F8, type Tarecell_Problem and press Run: it says whether Python could be reached.
 If step 4 shows #NAME?, the add-in is not ticked. If only an opened workbook does, press Ctrl+H and replace = by = in
 the whole workbook, so that Excel reads its formulas again.

@@ -113,6 +113,25 @@ def _add(args) -> int:
     return FOUND if plan.errors else GOOD
 
 
+def _prices(args) -> int:
+    from tarecell.workbooks.prices import prices
+
+    if args.in_place and args.out:
+        args.usage("give a new file or --in-place, not both")
+    columns = {}
+    for pair in args.column or ():
+        field, _, heading = pair.partition("=")
+        if not heading:
+            args.usage(f"--column {pair}: write it like price=Netto")
+        columns[field.strip()] = heading.strip()
+    report = prices(
+        args.file, args.register, args.out, dry_run=args.dry_run, supplier=args.supplier, sheet=args.sheet,
+        columns=columns or None, decimal=args.decimal, in_place=args.in_place,
+    )  # fmt: skip
+    print(report.text())
+    return FOUND if report.findings else GOOD
+
+
 def _new(args) -> int:
     from tarecell.workbooks.new import listing, new
 
@@ -189,6 +208,23 @@ def _parser() -> argparse.ArgumentParser:
     add.add_argument("--in-place", action="store_true", help="write over the file itself, keeping a backup")
     add.add_argument("--replace", action="store_true", help="allow cells that are not empty to be overwritten")
     add.set_defaults(run=_add, usage=add.error)
+
+    prices = commands.add_parser("prices", help="read a supplier's price list into your register of materials")
+    prices.add_argument("file", help="the price list: a CSV file or a workbook")
+    prices.add_argument("register", nargs="?", help="your materials-and-prices workbook (default: a new one)")
+    prices.add_argument("out", nargs="?", help="the new file (default: REGISTER.prices.xlsx)")
+    prices.add_argument("--dry-run", action="store_true", help="show what was read, and write nothing")
+    prices.add_argument("--in-place", action="store_true", help="write over the register itself, keeping a backup")
+    prices.add_argument("--supplier", help="the supplier's name for the register")
+    prices.add_argument("--sheet", help="the sheet of the price list")
+    prices.add_argument(
+        "--column",
+        action="append",
+        metavar="FIELD=HEADING",
+        help="a column that was not guessed right, such as price=Netto",
+    )
+    prices.add_argument("--decimal", choices=[".", ","], help="the decimal mark, where the list leaves it open")
+    prices.set_defaults(run=_prices, usage=prices.error)
 
     check = commands.add_parser("check", help="inspect a recipe or cost workbook")
     check.add_argument("file", help="an .xlsx or .xlsm workbook")

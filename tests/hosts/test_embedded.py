@@ -103,7 +103,8 @@ def test_an_argument_left_out_between_commas_takes_its_default():
 def test_an_error_cell_goes_through_as_its_own_kind(error):
     assert kind(cell("TC_TOP_UP(A1,1)", A1=CellError("", error))) == error
     assert kind(cell("TC_TOP_UP(500,A1)+1", A1=CellError("", error))) == error
-    assert kind(cell("SUM(TC_SCALE(A1:A2,10))", A1=1.0, A2=CellError("", error))) == error
+    # inside a range it is #VALUE! in every host, as Calc cannot tell the kind there
+    assert kind(cell("SUM(TC_SCALE(A1:A2,10))", A1=1.0, A2=CellError("", error))) == "#VALUE!"
 
 
 @pytest.mark.parametrize("error", ["#N/A", "#NUM!", "#VALUE!"])

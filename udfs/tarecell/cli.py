@@ -170,6 +170,28 @@ def _office_remove(args) -> int:
     return GOOD
 
 
+def _excel_setup(args) -> int:
+    from tarecell.hosts.excel.setting_up import setup
+
+    print(setup(args.folder))
+    return GOOD
+
+
+def _excel_doctor(args) -> int:
+    from tarecell.hosts.excel.setting_up import doctor
+
+    report = doctor()
+    print(report.text())
+    return GOOD if report.good else FOUND
+
+
+def _excel_module(args) -> int:
+    from tarecell.hosts.excel.setting_up import module
+
+    print(module(args.out))
+    return GOOD
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="tarecell",
@@ -247,6 +269,15 @@ def _parser() -> argparse.ArgumentParser:
         step = steps.add_parser(name, help=text)
         step.add_argument("--profile", help="the folder of a LibreOffice user profile (default: your own)")
         step.set_defaults(run=run)
+    excel = commands.add_parser("excel", help="the functions in Excel on Windows (not yet run in Excel)")
+    steps = excel.add_subparsers(title="steps", metavar="STEP", required=True)
+    setup = steps.add_parser("setup", help="make the add-in file, and tell what to click")
+    setup.add_argument("folder", nargs="?", help="where the add-in goes (default: Excel's own folder, or here)")
+    setup.set_defaults(run=_excel_setup)
+    steps.add_parser("doctor", help="check what can be checked from outside Excel").set_defaults(run=_excel_doctor)
+    module = steps.add_parser("module", help="write the VBA module as text, to import into one workbook")
+    module.add_argument("out", nargs="?", default="Tarecell.bas", help="the file to make (default: Tarecell.bas)")
+    module.set_defaults(run=_excel_module)
     return parser
 
 
@@ -255,12 +286,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     args = _parser().parse_args(argv)
     from tarecell.errors import CellError
     from tarecell.hosts.embedded import EngineMissing
+    from tarecell.hosts.excel.problem import ExcelProblem
     from tarecell.hosts.libreoffice import OfficeProblem
     from tarecell.workbooks.problems import WorkbookProblem
 
     try:
         return args.run(args)
-    except (WorkbookProblem, OfficeProblem, EngineMissing) as problem:
+    except (WorkbookProblem, OfficeProblem, ExcelProblem, EngineMissing) as problem:
         print(f"tarecell: {problem}", file=sys.stderr)
         return PROBLEM
     except CellError as problem:

@@ -1,6 +1,7 @@
 """What a workbook's cells hold: typed-in values, formulas, names and tables, read for calculation."""
 
 import datetime
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -14,6 +15,8 @@ from tarecell.workbooks.sheet_map import CellMap, SheetMap, sheet_map
 from tarecell.workbooks.xml_text import read_text
 
 Box = tuple[int, int, int, int]
+# Excel writes the add-in's file before its functions: [1]!TC_SCALE(…). They are ours wherever they come from.
+_OWN_ADDIN = re.compile(r"(?:\[\d+\]|'[^'!]*')!(?=TC_[A-Z_]+\()", re.IGNORECASE)
 MOST_FILLED = 1_000_000  # cells that one array formula may fill
 
 
@@ -105,27 +108,28 @@ def formula_cells(name: str, sheet: SheetMap) -> list[FormulaCell]:
         formula = cell.formula
         if formula is None:
             continue
+        written = _OWN_ADDIN.sub("", formula.text) if "]!" in formula.text or "'!" in formula.text else formula.text
         attributes, kind, where = formula.attributes, formula.attributes.get("t", "normal"), cell.position
         if kind in ("array", "dataTable") and _size(attributes.get("ref")) > MOST_FILLED:
             kind, attributes = "too large", {}
         if kind == "too large":
             refused = f"it fills more than {MOST_FILLED} cells"
-            found.append(FormulaCell(name, where, formula.text, refused=refused))
+            found.append(FormulaCell(name, where, written, refused=refused))
         elif kind == "dataTable":
             box = area(attributes["ref"]) if attributes.get("ref") else None
             found.append(FormulaCell(name, where, "", box=box, refused="a what-if data table is not supported"))
         elif kind == "array":
             box = area(attributes.get("ref") or cell.attributes.get("r", "A1"))
-            found.append(FormulaCell(name, where, formula.text, box=box, dynamic="cm" in cell.attributes))
+            found.append(FormulaCell(name, where, written, box=box, dynamic="cm" in cell.attributes))
         elif kind == "shared":
-            if formula.text:
-                masters[attributes.get("si", "")] = formula.text, where
+            if written:
+                masters[attributes.get("si", "")] = written, where
             text, origin = masters.get(attributes.get("si", ""), ("", where))
             refused = "" if text else "it shares a formula that the file does not hold"
             shift = where[0] - origin[0], where[1] - origin[1]
             found.append(FormulaCell(name, where, text, shift, refused=refused))
         else:
-            found.append(FormulaCell(name, where, formula.text, refused="" if formula.text else "it is empty"))
+            found.append(FormulaCell(name, where, written, refused="" if written else "it is empty"))
     return found
 
 

@@ -2,7 +2,7 @@
 
 from tarecell.calculations import bath
 from tarecell.hosts.plain.calls import Call, translates
-from tarecell.hosts.plain.keys import NameList, key_of, listed
+from tarecell.hosts.plain.keys import Key, NameList, key_of, listed
 from tarecell.hosts.plain.workings import literal
 from tarecell.tables import rows
 
@@ -17,20 +17,10 @@ def _acids(call: Call):
 def _taken(call: Call, acids, weights) -> str:
     """Grams of soda that all the acids use up."""
     table, names = _acids(call), NameList.of(call.work, acids)
-    found = []
-    for i, weight in enumerate(weights.cells):
-        folded, squeezed = names.folded.cells[i], names.squeezed.cells[i]
-        row = (
-            f"IF(SUMPRODUCT(--({table.folded}={folded}))>0,SUMPRODUCT(({table.folded}={folded})*{table.index}),"
-            f"SUMPRODUCT(({table.squeezed}={squeezed})*{table.index}))"
-        )
-        found.append((weight, f'IF({folded}="","",{row})'))
-    places = call.column([text for _, text in found], "acid")
+    keys = [Key(*pair) for pair in zip(names.folded.cells, names.squeezed.cells, strict=True)]
+    places = call.column([f'IF({key.folded}="","",{table.row(key)})' for key in keys], "acid")
     terms = call.column(
-        [
-            f'IF({p}="",0,IF({p}=0,#N/A,{w}*INDEX({table.fields["soda per g"]},{p})))'
-            for p, w in zip(places.cells, weights.cells, strict=True)
-        ],
+        [f'IF({p}="",0,{w}*{table.value("soda per g", p)})' for p, w in zip(places.cells, weights.cells, strict=True)],
         "soda used up",
     )
     return call.cell(f"SUM({terms})", "by all")
@@ -39,8 +29,8 @@ def _taken(call: Call, acids, weights) -> str:
 @translates("TC_FIZZ_ACID")
 def fizz_acid(call, soda, acid, spare_soda):
     table = _acids(call)
-    per_gram = table.value("soda per g", table.position(call.work, key_of(call.work, acid.cell, acid.known)))
-    return f"{soda}*(1-{spare_soda})/{per_gram}"
+    row = call.cell(table.row(key_of(call.work, acid.cell, acid.known)), "acid")
+    return f"{soda}*(1-{spare_soda})/{table.value('soda per g', row)}"
 
 
 @translates("TC_SODA_LEFT")

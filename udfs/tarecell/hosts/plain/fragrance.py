@@ -48,10 +48,9 @@ def category_of(call: Call, word: Word) -> str:
     code = _code(call, word.cell)
     table = _product_types(call)
     key = key_of(call.work, word.cell)
-    sure = f"SUMPRODUCT(({table.folded}={key.folded})*{table.index})"
-    place = call.cell(f"IF({sure}>0,{sure},SUMPRODUCT(({table.squeezed}={key.squeezed})*{table.index}))", "its row")
-    placed = table.value("category", f"MAX({place},1)")
-    found = f'IF({place}=0,#N/A,IF({placed}="",#N/A,{placed}))'
+    place = call.cell(table.row(key), "its row")
+    placed = table.value("category", place)
+    found = f'IF({placed}="",#N/A,{placed})'
     divided = ",".join(f"{code}={literal(c)}" for c in ("5", "7", "10", "11"))
     return call.cell(f'IF({code}="",{found},IF(OR({divided}),#N/A,{code}))', "category")
 
@@ -110,9 +109,9 @@ class Caps:
 
 def _caps(call: Call, table) -> Caps:
     key = "caps", table
-    if key not in call.work._known:
-        call.work._known[key] = Caps(call, table)
-    return call.work._known[key]
+    if key not in call.work.shared:
+        call.work.shared[key] = Caps(call, table)
+    return call.work.shared[key]
 
 
 @translates("TC_CAP")

@@ -6,7 +6,9 @@ is typed.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
+from tarecell.errors import CellError
 from tarecell.hosts.plain.workings import Block, Sheet, literal
 from tarecell.tables import fold, squeeze
 
@@ -22,9 +24,9 @@ def replaced(text: str, changes: Mapping[str, str]) -> str:
     return text
 
 
-def folded(text: str) -> str:
-    """The formula of a name without case, accents and doubled spaces."""
-    return f"TRIM({replaced(f'LOWER({text})', _LETTERS)})"
+def folded(text: str, also: Mapping[str, str] = MappingProxyType({})) -> str:
+    """The formula of a name without case, accents and doubled spaces. `also`: further letters to exchange."""
+    return f"TRIM({replaced(f'LOWER({text})', {**_LETTERS, **also})})"
 
 
 def squeezed(text: str) -> str:
@@ -45,11 +47,13 @@ class Key:
     squeezed: str
 
 
-def key_of(work: Sheet, text: str | None, word: str | None = None) -> Key:
+def key_of(
+    work: Sheet, text: str | None, word: str | None = None, also: Mapping[str, str] = MappingProxyType({})
+) -> Key:
     """The key of a name: known when the copy is made (`word`), or in a cell (`text`)."""
     if word is not None:
         return Key(literal(fold(word)), literal(squeeze(word)))
-    first = work.cell(folded(text), "name, plain")
+    first = work.cell(folded(text, also), "name, plain")
     return Key(first, work.cell(squeezed(first), "without spaces"))
 
 
@@ -89,24 +93,26 @@ def numbered(work: Sheet, count: int) -> Block:
 
 @dataclass(frozen=True)
 class Listed:
-    """A reference table on the sheet of reference values: keys, and a column of values for each of its fields."""
+    """A reference table on the sheet of reference values: keys, and a column of values for each of its fields.
+
+    The values begin with #N/A, so that row 0, which stands for a name that is not there, gives that.
+    """
 
     folded: Block
     squeezed: Block
     index: Block
     fields: Mapping[str, Block]
 
-    def position(self, work: Sheet, key: Key) -> str:
-        """The row, #N/A where there is none."""
-        row = work.cell(
+    def row(self, key: Key) -> str:
+        """The formula of a name's row, 0 where it is not there."""
+        return (
             f"IF(SUMPRODUCT(--({self.folded}={key.folded}))>0,SUMPRODUCT(({self.folded}={key.folded})*{self.index}),"
-            f"SUMPRODUCT(({self.squeezed}={key.squeezed})*{self.index}))",
-            "its row",
+            f"SUMPRODUCT(({self.squeezed}={key.squeezed})*{self.index}))"
         )
-        return work.cell(f"IF({row}>0,{row},#N/A)", "found")
 
-    def value(self, field: str, position: str) -> str:
-        return f"INDEX({self.fields[field]},{position})"
+    def value(self, field: str, row: str) -> str:
+        """The formula of a value; `row` is the address of a step."""
+        return f"INDEX({self.fields[field]},{row}+1)"
 
 
 def listed(
@@ -114,26 +120,27 @@ def listed(
 ) -> Listed:
     """Writes a reference table once. A name that is like another but for its spaces is found only as it is written,
     unless the first of them wins."""
-    if title in sheet._known:
-        return sheet._known[title]
+    if title in sheet.shared:
+        return sheet.shared[title]
     rows: dict[str, int] = {}
     for i, name in enumerate(names):
         rows.setdefault(fold(name), i)
     near: dict[str, list[str]] = {}
     for key in rows:
         near.setdefault(squeeze(key), []).append(key)
+
+    def found_near(key):
+        alike = near[squeeze(key)]
+        return len(alike) == 1 or (first_wins and alike[0] == key)
+
     sheet.begin(title)
     first = sheet.constants(list(rows), "name")
-    second = sheet.constants(
-        [
-            squeeze(key)
-            if len(near[squeeze(key)]) == 1 or (first_wins and near[squeeze(key)][0] == key)
-            else "(several)"
-            for key in rows
-        ],
-        "without spaces",
-    )
+    second = sheet.constants([squeeze(key) if found_near(key) else "(several)" for key in rows], "without spaces")
     index = sheet.constants([float(i) for i in range(1, len(rows) + 1)], "row")
-    kept = {label: sheet.constants([values[i] for i in rows.values()], label) for label, values in fields.items()}
-    sheet._known[title] = Listed(first, second, index, kept)
-    return sheet._known[title]
+    missing = CellError("", "#N/A")
+    kept = {
+        label: sheet.constants([missing, *(values[i] for i in rows.values())], label)
+        for label, values in fields.items()
+    }
+    sheet.shared[title] = Listed(first, second, index, kept)
+    return sheet.shared[title]

@@ -38,9 +38,9 @@ def _amount(x: str, most: str = "") -> str:
 
 def _parts(call: Call, table) -> Parts:
     key = "parts", table
-    if key not in call.work._known:
-        call.work._known[key] = _read(call, table)
-    return call.work._known[key]
+    if key not in call.work.shared:
+        call.work.shared[key] = _read(call, table)
+    return call.work.shared[key]
 
 
 def _read(call: Call, table) -> Parts:

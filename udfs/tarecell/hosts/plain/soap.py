@@ -3,7 +3,7 @@
 from tarecell.calculations import fats, soap
 from tarecell.errors import CellError
 from tarecell.hosts.plain.calls import Call, translates
-from tarecell.hosts.plain.keys import NameList, key_of, listed
+from tarecell.hosts.plain.keys import Key, NameList, key_of, listed
 from tarecell.hosts.plain.reading import Word
 from tarecell.hosts.plain.scaling import total_of
 from tarecell.hosts.plain.workings import Block, literal
@@ -31,17 +31,14 @@ def _table(call: Call):
 def _places(call: Call, names: Block) -> Block:
     """The row of each fat in the table; 0 where it is not there, empty text in a blank row."""
     table, keys = _table(call), NameList.of(call.work, names)
-    texts = []
-    for folded, squeezed in zip(keys.folded.cells, keys.squeezed.cells, strict=True):
-        sure = f"SUMPRODUCT(({table.folded}={folded})*{table.index})"
-        near = f"SUMPRODUCT(({table.squeezed}={squeezed})*{table.index})"
-        texts.append(f'IF({folded}="","",IF({sure}>0,{sure},{near}))')
+    pairs = [Key(*pair) for pair in zip(keys.folded.cells, keys.squeezed.cells, strict=True)]
+    texts = [f'IF({key.folded}="","",{table.row(key)})' for key in pairs]
     return call.column(texts, "row in the table")
 
 
 def _looked_up(table, field: str, place: str) -> str:
     found = table.value(field, place)
-    return f'IF({place}=0,#N/A,IF({found}="",#N/A,{found}))'
+    return f'IF({found}="",#N/A,{found})'
 
 
 def _values(call: Call, names: Block, own: Block | None, field: str) -> Block:
@@ -89,7 +86,7 @@ def _pure(call: Call, purity: str) -> str:
 @translates("TC_SAP")
 def sap(call, fat, alkali):
     table = _table(call)
-    place = table.position(call.work, key_of(call.work, fat.cell, fat.known))
+    place = call.cell(table.row(key_of(call.work, fat.cell, fat.known)), "its row")
     return f"{_looked_up(table, 'sap', place)}/1000*{_per_koh(alkali)}"
 
 

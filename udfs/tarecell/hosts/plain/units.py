@@ -14,7 +14,8 @@ from tarecell.tables import rows
 
 _DIMENSIONS = ("mass", "volume", "temperature", "length", "count")
 _BASE = {"mass": "g", "volume": "mL", "temperature": "K", "length": "m", "count": "each"}
-MASS, VOLUME, TEMPERATURE = "1", "2", "3"
+VOLUME, TEMPERATURE = "2", "3"  # numbers of dimensions
+_SHOWN = (("kind", "kind of unit"), ("factor", "factor"))
 
 
 @dataclass(frozen=True)
@@ -55,11 +56,10 @@ def unit_of(call: Call, word: Word) -> Unit | str:
             return Unit(*(literal(part) for part in _parts(word.known)))
         except CellError as error:
             return error.kind
-    plain = call.cell(f'SUBSTITUTE({word.cell},"."," ")', "unit")
     table = _table(call)
-    row = table.position(call.work, key_of(call.work, plain))
-    labels = {"kind": "kind of unit", "factor": "factor", "zero": "zero"}
-    return Unit(*(call.cell(table.value(field, row), label) for field, label in labels.items()))
+    row = call.cell(table.row(key_of(call.work, word.cell, also={".": " "})), "row of the unit")
+    kind, factor = (call.cell(table.value(field, row), label) for field, label in _SHOWN)
+    return Unit(kind, factor, table.value("zero", row))
 
 
 def convert(call: Call, value: str, start: Word, end: Word, density: str | None = None) -> str:
@@ -127,4 +127,5 @@ def density(call, material):
     table = rows("densities")
     fields = {"g/mL": [float(row["density"]) for row in table]}
     found = listed(call.reference, "Densities, g/mL", [row["material"] for row in table], fields)
-    return found.value("g/mL", found.position(call.work, key_of(call.work, material.cell, material.known)))
+    row = call.cell(found.row(key_of(call.work, material.cell, material.known)), "its row")
+    return found.value("g/mL", row)

@@ -56,6 +56,7 @@ class Sheet:
     _column: int = 2
     _pending: str = ""
     _known: dict = field(default_factory=dict)
+    shared: dict = field(default_factory=dict)  # what several calls use, such as a table that is read once
 
     def begin(self, title: str) -> None:
         """A new group of steps; its heading is written when there is a first step."""

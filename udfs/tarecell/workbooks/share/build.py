@@ -37,7 +37,7 @@ class Original:
 
     @cached_property
     def evaluation(self) -> Evaluation:
-        return evaluate(self.package)
+        return evaluate(self.package, with_reasons=False)
 
     @cached_property
     def strings(self) -> list[str]:
@@ -263,7 +263,7 @@ class Copy:
         """The copy with the values of its steps, and of its changed cells, filled in."""
         self.data = data
         package = Package(self.report.out, data)
-        self.values = evaluate(package, without_functions=True)
+        self.values = evaluate(package, without_functions=True, with_reasons=False)
         changed = {}
         for name in added:
             sheet, layout = self.values.sheets[name]

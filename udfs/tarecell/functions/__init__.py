@@ -17,6 +17,6 @@ from tarecell.functions import (  # noqa: F401
     units,
 )
 from tarecell.functions.records import Example, Host, Record
-from tarecell.functions.registry import PYTHON, REGISTRY, explain, find, run
+from tarecell.functions.registry import PYTHON, REGISTRY, explain, find, result, run
 
-__all__ = ["Example", "Host", "PYTHON", "REGISTRY", "Record", "explain", "find", "run"]
+__all__ = ["Example", "Host", "PYTHON", "REGISTRY", "Record", "explain", "find", "result", "run"]

@@ -60,7 +60,7 @@ class Column(Argument):
         cells = Cells(raw)
         name, cell = self.name, self.cell
         values = cells.values
-        if len(values) > 1 and self.ordinary(values):
+        if len(values) > 1 and self.all_ordinary(values):
             return cells
         if len(values) == 1 and values[0].__class__ is not list and not isinstance(values[0], str) and values[0] == 0:
             values[0] = None  # a single blank cell arrives as 0 in some hosts, so the two are the same in all
@@ -76,7 +76,7 @@ class Column(Argument):
                 raise
         return cells
 
-    def ordinary(self, values: list[Any]) -> bool:
+    def all_ordinary(self, values: list[Any]) -> bool:
         """Whether the cells can be taken as they are, told without looking at them one by one."""
         return False
 
@@ -101,7 +101,7 @@ class Numbers(Column):
         self._low = -math.inf if at_least is None else at_least
         self._high = math.inf if at_most is None else at_most
 
-    def ordinary(self, values):
+    def all_ordinary(self, values):
         return (
             self.above is None and ordinary_numbers(values) and self._low <= min(values) and max(values) <= self._high
         )

@@ -2,6 +2,7 @@
 
 import datetime
 import math
+import sys
 from collections.abc import Sequence
 from typing import Any
 
@@ -26,6 +27,9 @@ class Argument:
 
     kind = ""
     dated = False  # whether `read` needs to know day 0 of the sheet
+    # What `read` would give back as it is; a record takes it without asking, as it is what most calls carry:
+    ordinary = math.inf, -math.inf  # any float from the first to the second, but for 0
+    any_text = False  # any text that is neither blank nor an error
 
     def __init__(self, name: str, doc: str, default: Any = REQUIRED):
         self.name, self.doc, self.default = name, doc, default
@@ -54,12 +58,11 @@ class Number(Argument):
         self.above, self.at_least, self.at_most = above, at_least, at_most
         self._low = -math.inf if at_least is None else at_least
         self._high = math.inf if at_most is None else at_most
+        most = sys.float_info.max
+        least = -most if above is None else math.nextafter(above, math.inf)
+        self.ordinary = max(least, self._low), min(most, self._high)
 
     def read(self, raw: Any) -> Any:
-        # The quick way first: most calls carry a plain float that is in range.
-        if type(raw) is float and raw and self._low <= raw <= self._high and (self.above is None or raw > self.above):
-            if raw - raw == 0:  # false for infinities
-                return raw
         raw = single(raw, self.name)
         if is_blank(raw):
             if self.default is not REQUIRED or self.above == 0:
@@ -119,6 +122,7 @@ class Text(Argument):
     def __init__(self, name, doc, default=REQUIRED, choices: Sequence[str] | None = None):
         super().__init__(name, doc, default)
         self.choices = {squeeze(c): c for c in choices} if choices else None
+        self.any_text = self.choices is None
 
     def read(self, raw: Any) -> Any:
         if type(raw) is not str:

@@ -40,7 +40,11 @@ def find(name: str) -> Record:
 
 def run(name: str, args: Sequence[Any], host: Host = PYTHON) -> Any:
     """The value that a cell with this call gets. Raises CellError, and nothing else."""
-    record = find(name)
+    return result(find(name), args, host)
+
+
+def result(record: Record, args: Sequence[Any], host: Host = PYTHON) -> Any:
+    """As `run`, for a record that is at hand."""
     return _guarded(record, args, host)[0]
 
 

@@ -13,7 +13,7 @@ _PARTS = os.path.join(os.path.dirname(__file__), "pythonpath")
 sys.path[:] = [_PARTS] + [path for path in sys.path if path != _PARTS]
 
 from tarecell.errors import CellError  # noqa: E402
-from tarecell.functions import REGISTRY, Host, run  # noqa: E402
+from tarecell.functions import REGISTRY, Host, result  # noqa: E402
 from tarecell.hosts.libreoffice import cells  # noqa: E402
 
 IMPLEMENTATION = "Tarecell"  # formulas in .ods files are saved under this name: it never changes
@@ -60,7 +60,7 @@ class Functions(unohelper.Base, XServiceInfo, uno.getClass("tarecell.XFunctions"
 
 def _method(record):
     """The method that Calc calls for a record."""
-    name, many = record.name, cells.gives_many(record)
+    many = cells.gives_many(record)
     document, rest = cells.needs_document(record), cells.takes_rest(record)
 
     def call(self, *args):
@@ -70,9 +70,11 @@ def _method(record):
         if rest:
             args = args[:-1] + args[-1]
         try:
-            value = run(name, args, host)
+            value = result(record, args, host)
         except CellError as error:
             return cells.error_cell(error, many)
+        if value.__class__ is float:
+            return value
         return cells.table(value, record) if many else cells.cell(value)
 
     return call

@@ -47,6 +47,8 @@ Sheets = dict[str, dict[tuple[int, int], Cell]]
 class Calc:
     """`with Calc() as calc: calc.read("book.xlsx")`. Raises OfficeProblem when there is no LibreOffice to run."""
 
+    WORKER = (HERE / "calc_worker.py",)  # what drives LibreOffice: the first one is run, the others lie beside it
+
     def __init__(self, extension: bool = True):
         self.office = find_office()
         self.folder = Path(tempfile.mkdtemp(prefix="calc-test-"))
@@ -81,17 +83,22 @@ class Calc:
     def _start(self) -> None:
         (self.profile / "user").mkdir(parents=True, exist_ok=True)
         (self.profile / "user" / "registrymodifications.xcu").write_text(SETTINGS, encoding="utf-8")
-        shutil.copy(HERE / "calc_worker.py", self.folder)
-        package = build(self.folder) if self._extension else None
+        for part in self.WORKER:
+            shutil.copy(part, self.folder)
+        packages = self._packages() if self._extension else []
         self.give_away()
-        if package:
+        for package in packages:
             install(package, profile=self.profile, office=self.office, run=self.run)
         with open(self.folder / "said.txt", "w") as said:
             self._worker = subprocess.Popen(
-                [self._uno_python, self.folder / "calc_worker.py", self.office.tool("soffice"), self.profile],
+                [self._uno_python, self.folder / self.WORKER[0].name, self.office.tool("soffice"), self.profile],
                 stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=said, text=True, **self.person(),
             )  # fmt: skip
         self._answer()
+
+    def _packages(self) -> list[Path]:
+        """The extensions to install."""
+        return [build(self.folder)]
 
     def person(self) -> dict[str, Any]:
         """Options for subprocess: who runs it, and where that person is at home."""

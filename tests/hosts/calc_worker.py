@@ -136,8 +136,8 @@ class Worker:
             self.office.kill()
 
 
-def main(soffice, profile):
-    worker = Worker(soffice, profile)
+def main(soffice, profile, worker=Worker):
+    worker = worker(soffice, profile)
     try:
         print(json.dumps({"answer": "ready"}), flush=True)
         for line in sys.stdin:

@@ -4,6 +4,7 @@ import os
 import time
 
 import pytest
+import tarecell
 from apart import Apart
 from fuzz import run
 
@@ -53,7 +54,9 @@ def test_for_long(apart):
 
 @pytest.mark.parametrize("ragged", [[[], [], [0.95]], ((), (285.0,))])
 def test_a_single_value_in_rows_of_unequal_length(ragged):
-    import tarecell
-
     value = ragged[-1][0]
     assert tarecell.call("TC_LABOUR", ragged, 16.0) == tarecell.call("TC_LABOUR", value, 16.0)
+
+
+def test_a_caps_table_with_a_row_of_no_cells():
+    assert tarecell.call("TC_CAP", [["fragrance", "9"], [], ["Still Pond", 0.02]], "Still Pond", "9") == 0.02

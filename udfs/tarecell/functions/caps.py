@@ -31,7 +31,7 @@ class CapsArgument(Argument):
         if len(rows) < 2 or len(rows[0]) < 2:
             raise WrongValue(f"{self.name}: the caps table needs a first row of categories and a column of fragrances")
         categories = tuple(self._category(cell, i) for i, cell in enumerate(rows[0][1:], 2))
-        names = [text_of(row[0], f"{self.name}, row {i}") for i, row in enumerate(rows[1:], 2)]
+        names = [text_of(row[0], f"{self.name}, row {i}") if row else "" for i, row in enumerate(rows[1:], 2)]
         columns = [i for i, category in enumerate(categories, 1) if code(category)]
         return CapsTable(Names(names, "fragrance", first=2), categories, _Lazy(self.name, rows, columns))
 

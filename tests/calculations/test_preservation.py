@@ -107,6 +107,13 @@ def test_a_child_s_bath_and_shampoo_may_hold_ipbc_but_not_salicylic_acid(product
     assert status("propylparaben", 0.001, product).startswith("within")  # the nappy rule is for what stays on
 
 
+@pytest.mark.parametrize("product", ["baby cream", "baby wipes", "baby shampoo"])
+def test_a_baby_product_within_its_maximum_still_needs_an_assessor(product):
+    told = preservation.status("phenoxyethanol", 0.009, product)
+    assert told.startswith("within") and "safety assessor" in told
+    assert "assessor" not in preservation.status("phenoxyethanol", 0.009, "body lotion")
+
+
 def test_what_is_from_memory_says_so():
     assert "from memory" in status("quaternium-15", 0.001, "shampoo")
     assert "from memory" not in status("zinc pyrithione", 0.001, "shampoo")

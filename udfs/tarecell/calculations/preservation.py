@@ -11,6 +11,8 @@ _TRACE = 1 + 1e-9  # arithmetic on a share may miss its limit by a hair without 
 _ORAL = "6"  # IFRA category of what goes into the mouth
 _NOT_LISTED = "that is not “no limit”: use the supplier's figure, and for a blend look up each constituent"
 _LEGAL = "this is the legal maximum, not a recommended rate; only a challenge test proves preservation"
+# (EC) 1223/2009, Annex I, Part B, from memory: a separate assessment for products for children under three
+_ASSESSOR = "a product for children under 3 needs a safety assessor's agreement before anyone uses it"
 UNDER_3 = {
     "never": "not in products for children under 3",
     "bath and shampoo only": "not in products for children under 3, except bath and shower products and shampoo",
@@ -100,7 +102,8 @@ def status(name: str, share: float, product: str) -> str:
         return f"over: {_pct(amount)}{unit_word}, the legal maximum is {_pct(most)} ({where})"
     if row["below"] and share * _TRACE >= float(row["below"]):
         return f"over: {_pct(share)}; {row['note']}"
-    notes = "".join(f"; {note}" for note in [*conditions(row), _LEGAL])
+    baby = [_ASSESSOR] if _for_baby(kind) else []
+    notes = "".join(f"; {note}" for note in [*conditions(row), *baby, _LEGAL])
     return f"within: {_pct(amount)}{unit_word}, the legal maximum is {_pct(most)} ({where}){notes}"
 
 

@@ -75,6 +75,11 @@ def test_a_miss_names_the_nearest():
     assert len(Names(["y" * 5000 + str(i) for i in range(3)], "wax").miss("y" * 5000)) < 400
 
 
+def test_a_name_of_two_letters_is_no_hint_for_a_long_one():
+    assert Names(["MI", "phenoxyethanol"], "substance").miss("hexamidine") == "no substance “hexamidine”"
+    assert Names(["olive oil"], "fat").miss("olive") == "no fat “olive”; nearest: olive oil"
+
+
 def test_shortened():
     assert shortened("wax") == "wax"
     assert len(shortened("w" * 500)) == 58 and shortened("w" * 500).endswith("…")

@@ -69,6 +69,6 @@ class Names:
         wanted = fold(name)[:200]
         near = difflib.get_close_matches(wanted, known, n=3, cutoff=0.6)
         if not near:
-            near = [k for k in known if wanted and (wanted in k or k in wanted)][:3]
+            near = [k for k in known if wanted and (wanted in k or (len(k) > 2 and k in wanted))][:3]
         hint = f"; nearest: {', '.join(shortened(known[k]) for k in near)}" if near else ""
         return f"no {self.what} “{shortened(name)}”{hint}"

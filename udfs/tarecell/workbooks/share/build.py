@@ -81,6 +81,7 @@ class Copy:
     translated: dict[Place, str] = field(default_factory=dict)  # the plain formulas
     fixed: dict[Place, FixedCell] = field(default_factory=dict)
     names: tuple[str, ...] = ()
+    reference_parts: tuple[str, ...] = ()
 
     def build(self) -> Package:
         """The copy as a package in memory, its values filled in."""
@@ -216,7 +217,8 @@ class Copy:
         hidden = []
         for sheet in (work, reference):
             if len(sheet.cells) > 1:
-                sheets.add_sheet(parts, sheet.name, sheets.sheet_xml(sheet, heading), hidden=True)
+                part = sheets.add_sheet(parts, sheet.name, sheets.sheet_xml(sheet, heading), hidden=True)
+                self.reference_parts = (part,) if sheet is reference else ()
                 hidden.append(sheet.name)
         self.first = sheets.free_name(first_sheet.NAME, {s.name.lower() for s in parts.package.sheets})
         self.first_part = sheets.add_sheet(parts, self.first, b"", first=True)

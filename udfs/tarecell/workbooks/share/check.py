@@ -1,6 +1,7 @@
 """The last look at a finished copy: nothing in it needs an add-in, and nothing of what was left out is in it."""
 
 import re
+from collections.abc import Collection
 
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
@@ -9,11 +10,14 @@ from tarecell.workbooks.share.leave_out import naming
 from tarecell.workbooks.xml_text import cell_text
 
 _FORMULA = re.compile(rb"<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)(?:\s[^>]*)?>[^<]*\bTC_[A-Z]")
-_LEAST = 4  # characters of a text that is told apart from others
+_LEAST, _LONG = 4, 12  # characters of a text that is told apart from others, as a whole and anywhere
 
 
-def nothing_left(original: Original, copy: Package) -> None:
-    """Raises WorkbookProblem where a call of a TC_ function, or something of a sheet left out, is still in the copy."""
+def nothing_left(original: Original, copy: Package, own: Collection[str] = ()) -> None:
+    """Raises WorkbookProblem where a call of a TC_ function, or something of a sheet left out, is still in the copy.
+
+    `own`: parts that hold nothing but reference figures of this package.
+    """
     names = naming(original.without)
     secrets = _texts(original)
     for part in copy.names:
@@ -22,9 +26,17 @@ def nothing_left(original: Original, copy: Package) -> None:
             raise WorkbookProblem(f"the copy would still hold a Tarecell function, in {part}: please report this")
         if names is not None and part.endswith((".xml", ".vml", ".rels")) and names.search(content):
             raise WorkbookProblem(f"the copy would still speak of a sheet that was left out, in {part}")
-        found = next((text for text in secrets if cell_text(text).encode() in content), None)
+        found = None if part in own else next((text for text in secrets if _holds(content, text)), None)
         if found is not None:
             raise WorkbookProblem(f"the copy would still hold “{found[:40]}” from a sheet that was left out, in {part}")
+
+
+def _holds(xml: bytes, text: str) -> bool:
+    """Whether a text stands in XML: a short one as a whole, as it may be part of any other word."""
+    written = cell_text(text).encode()
+    if len(text) >= _LONG and " " in text:
+        return written in xml
+    return b">" + written + b"<" in xml or b'"' + written + b'"' in xml
 
 
 def _texts(original: Original) -> set[str]:

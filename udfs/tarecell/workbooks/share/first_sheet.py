@@ -3,7 +3,7 @@
 from tarecell import __version__
 from tarecell.workbooks.references import address
 from tarecell.workbooks.share.report import Report, grouped
-from tarecell.workbooks.share.sheets import value_cell, worksheet
+from tarecell.workbooks.share.sheets import columns, value_cell, worksheet
 
 NAME = "About this copy"
 
@@ -32,8 +32,8 @@ def lines(report: Report, hidden: tuple[str, ...]) -> list[tuple[str, str, bool]
         told.append(
             (
                 "In-between steps",
-                f"They stand on the hidden sheets {' and '.join(hidden)}. Reference figures there (units, fats, product "
-                "types) are as they were when this copy was made.",
+                f"They stand on the hidden sheets {' and '.join(hidden)}. Reference figures there (units, fats, "
+                "product types) are as they were when this copy was made.",
                 False,
             )
         )
@@ -54,7 +54,10 @@ def lines(report: Report, hidden: tuple[str, ...]) -> list[tuple[str, str, bool]
             told.append((cells, reason, False))
     if report.removed:
         told.append(("Left out of this copy", "", True))
-        told += [("", line, False) for line in report.removed]
+        told += [("", line, False) for line in report.removed if not line.startswith("the sheet ")]
+        gone = sum(line.startswith("the sheet ") for line in report.removed)
+        if gone:  # their names may say too much themselves
+            told.append(("", f"{gone} sheet{'s' if gone > 1 else ''} of the workbook", False))
     return told
 
 
@@ -69,5 +72,4 @@ def first_sheet(report: Report, hidden: tuple[str, ...], heading: int, wrapped: 
                 value = float(text) if text.isdigit() else text
                 rows.setdefault(row, {})[column] = value_cell(head, value)
     view = '<sheetViews><sheetView showGridLines="0" tabSelected="1" workbookViewId="0"/></sheetViews>'
-    columns = '<cols><col min="1" max="1" width="44" customWidth="1"/><col min="2" max="2" width="90" customWidth="1"/></cols>'
-    return worksheet(rows, columns, view)
+    return worksheet(rows, columns((1, 1, 44), (2, 2, 90)), view)

@@ -139,9 +139,8 @@ def _pivots(parts: Parts, pattern, tables: set[str]) -> None:
         if any(link.target.lower() in caches for link in package.relationships(n).values() if not link.external)
         and "/pivottables/" in n.lower()
     }
+    doomed, kinds = caches | pivots, ("slicer", "slicerCache", "timeline", "timelineCache")
     for part in [n for n in package.names if rels_part(n) in package and "_rels/" not in n]:
-        doomed = caches | pivots
-        kinds = ("slicer", "slicerCache", "timeline", "timelineCache")
         ids = without_relationships(
             parts, part, lambda kind, t, part=part: resolve(part, t).lower() in doomed or kind in kinds
         )

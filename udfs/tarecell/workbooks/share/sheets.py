@@ -15,7 +15,6 @@ from tarecell.workbooks.xml_text import cell_text, formula, keeps_space, number
 
 _MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _RELS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
-_PACKAGE = "http://schemas.openxmlformats.org/package/2006/relationships"
 _TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.worksheet+xml"
 HEAD = b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 
@@ -42,15 +41,19 @@ def sheet_xml(sheet: Sheet, heading: int) -> bytes:
     for (row, column), content in sheet.cells.items():
         style = f' s="{heading}"' if (row, column) in sheet.headings else ""
         rows.setdefault(row, {})[column] = _cell((row, column), content, style)
-    cols = '<cols><col min="1" max="1" width="34" customWidth="1"/><col min="2" max="40" width="13" customWidth="1"/></cols>'
-    return worksheet(rows, cols)
+    return worksheet(rows, columns((1, 1, 34), (2, 40, 13)))
 
 
-def worksheet(rows: Mapping[int, Mapping[int, bytes]], columns: str, view: str = "", heights: str = "") -> bytes:
+def columns(*widths: tuple[int, int, int]) -> str:
+    """Columns from the first to the last, and how wide they are."""
+    each = "".join(f'<col min="{a}" max="{b}" width="{width}" customWidth="1"/>' for a, b, width in widths)
+    return f"<cols>{each}</cols>"
+
+
+def worksheet(rows: Mapping[int, Mapping[int, bytes]], columns: str, view: str = "") -> bytes:
     """A worksheet from its cells' XML."""
     body = b"".join(
-        f'<row r="{r}"{heights}>'.encode() + b"".join(rows[r][c] for c in sorted(rows[r])) + b"</row>"
-        for r in sorted(rows)
+        f'<row r="{r}">'.encode() + b"".join(rows[r][c] for c in sorted(rows[r])) + b"</row>" for r in sorted(rows)
     )
     head = f'<worksheet xmlns="{_MAIN}">{view}<sheetFormatPr defaultRowHeight="15"/>{columns}<sheetData>'
     return HEAD + head.encode() + body + b"</sheetData></worksheet>"
@@ -86,10 +89,10 @@ def add_sheet(parts: Parts, name: str, xml: bytes, first: bool = False, hidden: 
     taken = set(re.findall(rb'\sId="([^"]*)"', links))
     key = next(f"rId{i}" for i in range(1, 10_000) if f"rId{i}".encode() not in taken)
     link = f'<Relationship Id="{key}" Type="{_RELS}/worksheet" Target="/{part}"/>'
-    parts.write(rels, _inside(links, "Relationships", link.encode(), _PACKAGE))
+    parts.write(rels, _inside(links, "Relationships", link.encode()))
     types = parts.read(CONTENT_TYPES)
     override = f'<Override PartName="/{part}" ContentType="{_TYPE}"/>'
-    parts.write(CONTENT_TYPES, _inside(types, "Types", override.encode(), ""))
+    parts.write(CONTENT_TYPES, _inside(types, "Types", override.encode()))
     xml = parts.read(workbook)
     numbers = [int(n) for n in re.findall(rb'\ssheetId="(\d+)"', xml)]
     state = ' state="hidden"' if hidden else ""
@@ -100,7 +103,7 @@ def add_sheet(parts: Parts, name: str, xml: bytes, first: bool = False, hidden: 
     return part
 
 
-def _inside(xml: bytes, root: str, entry: bytes, _: str) -> bytes:
+def _inside(xml: bytes, root: str, entry: bytes) -> bytes:
     """An entry put before the end of a part's root element."""
     prefix = re.search(rb"</((?:\w+:)?)%s\s*>\s*$" % root.encode(), xml)
     if prefix is None:
@@ -114,7 +117,7 @@ def _listed(xml: bytes, entry: str, first: bool) -> bytes:
     close = re.search(rb"</(?:\w+:)?sheets\s*>", xml)
     if found is None or close is None:
         raise WorkbookProblem("the workbook's list of sheets is not understood")
-    element = b"<" + found[1] + plainly(entry)
+    element = b"<" + found[1] + entry.encode()
     at = found.end() if first else close.start()
     xml = xml[:at] + element + xml[at:]
     if not first:
@@ -130,10 +133,6 @@ def _listed(xml: bytes, entry: str, first: bool) -> bytes:
         return element
 
     return edit(xml, {"definedName": moved, "workbookView": view})
-
-
-def plainly(entry: str) -> bytes:
-    return entry.encode()
 
 
 def unselected(xml: bytes) -> bytes:

@@ -51,12 +51,12 @@ class Call:
         return text if self.guard is None else f"IF({self.guard}=0,{text})"
 
     def filled(self, texts: Sequence[str], label: str = "gives") -> Block:
-        """The result of a function that gives a column: blank where the row is."""
+        """The result of a function that gives a column: blank where the row is, an error in all of it if in one."""
         across = any(raw.across for raw in self.reading.raw.values())
         kept = self.kept.cells
-        return self.column(
-            [self.guarded(f'IF({k}=1,{text},"")') for k, text in zip(kept, texts, strict=True)], label, across
-        )
+        each = self.column([f'IF({k}=1,{text},"")' for k, text in zip(kept, texts, strict=True)], "each row")
+        sure = self.cell(self.guarded(f"0*SUM({each})"), "no error")
+        return self.column([f"IF({sure}=0,{cell})" for cell in each.cells], label, across)
 
     def row(self, texts: Sequence[str]) -> Block:
         """The result of a function that gives two cells side by side."""

@@ -122,9 +122,15 @@ def strip(parts: Parts) -> None:
         if ids and part.lower().endswith(".xml"):
             parts.write(part, _without_ids(parts.read(part), ids))
     _core_properties(parts)
+    notes = {
+        link.target.lower()
+        for part in owners
+        for link in package.relationships(part).values()
+        if link.type == "comments" and not link.external
+    }
     for name in package.names:
         low = name.lower()
-        if re.search(r"/comments[^/]*\.xml$", low) and b"<" in parts.read(name):
+        if low in notes:
             _comments(parts, name)
         elif low.endswith(".xml") and "/drawings/" in low and b"macro=" in parts.read(name):
             parts.write(name, re.sub(rb'\smacro="[^"]+"', b' macro=""', parts.read(name)))

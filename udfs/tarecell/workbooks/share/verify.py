@@ -15,8 +15,9 @@ from tarecell.workbooks.references import Position, address, inside
 from tarecell.workbooks.share.build import Copy, Original, box_of, patched, same
 from tarecell.workbooks.share.formulas import quoted
 
-ROUNDS, FEW_ROUNDS = 4, 2  # with other inputs; few for a copy with very many steps
-MANY_STEPS = 15_000
+# How often a copy is compared with other inputs, by the formulas in it: the smaller, the more often.
+ROUNDS = ((800, 16), (3000, 8), (15_000, 4))
+FEW_ROUNDS = 2
 _RESTLESS = ("RAND", "RANDBETWEEN", "RANDARRAY", "NOW")
 _NASTY = (-1.0, 0.0, None, "12", 5.0, 1e7, "n/a", 0.3)
 
@@ -43,7 +44,8 @@ class Verifier:
 
     @property
     def rounds(self) -> int:
-        return FEW_ROUNDS if len(self.copy.values.formulas) > MANY_STEPS else ROUNDS
+        count = len(self.copy.values.formulas)
+        return next((rounds for most, rounds in ROUNDS if count <= most), FEW_ROUNDS)
 
     def first(self) -> list[Difference]:
         """Differences as the workbook stands."""
@@ -187,28 +189,29 @@ class Verifier:
 
 
 def _perturbed(inputs: dict[Place, float | str], number: int) -> dict[str, dict[Position, CellEdit]]:
-    """Other values for some inputs: gently moved in even rounds, made wrong in odd ones. The same in every run."""
+    """Other values for some inputs: moved in even rounds, made wrong in odd ones. The same in every run."""
     chance = random.Random(number)
     texts = sorted({value for value in inputs.values() if isinstance(value, str) and len(value) < 40})
     changes: dict[str, dict[Position, CellEdit]] = {}
-    part = 0.5 if number == 0 else 0.15 if number % 2 == 0 else 0.08
+    part = max(0.4 if number % 2 == 0 else 0.08, 1.5 / len(inputs))
     for (sheet, where), value in inputs.items():
         if chance.random() > part:
             continue
-        new = _gentle(value, chance, texts) if number % 2 == 0 else chance.choice(_NASTY)
+        new = _moved(value, chance, texts) if number % 2 == 0 else chance.choice(_NASTY)
         if new != value:
             changes.setdefault(sheet, {})[where] = Constant(new)
     return changes
 
 
-def _gentle(value: float | str, chance: random.Random, texts: list[str]) -> float | str:
+def _moved(value: float | str, chance: random.Random, texts: list[str]) -> float | str:
     if isinstance(value, bool):
         return not value
     if isinstance(value, str):
         return chance.choice(texts) if chance.random() < 0.1 else value
     if value == int(value) and abs(value) < 100:
         return value + chance.choice((1.0, 0.0, 2.0))
-    return round(value * chance.uniform(0.9, 1.1), 6)
+    span = chance.choice(((0.9, 1.1), (0.2, 1.0), (1.0, 5.0)))
+    return round(value * chance.uniform(*span), 6)
 
 
 def settle(original: Original, copy: Copy) -> Package:

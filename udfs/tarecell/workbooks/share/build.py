@@ -196,7 +196,12 @@ class Copy:
     # -- the package ---------------------------------------------------------------------------------------------
 
     def _report(self) -> None:
-        self.report.fixed = sorted(self.fixed.values(), key=lambda c: (self.original.kept.index(c.sheet), c.position))
+        every = [
+            FixedCell(sheet, cell, fixed.reason, fixed.kind)
+            for (sheet, where), fixed in self.fixed.items()
+            for cell in box_of(self.original.evaluation.formulas[sheet, where])
+        ]
+        self.report.fixed = sorted(every, key=lambda c: (self.original.kept.index(c.sheet), c.position))
         self.report.live = {}
         for place in self.translated:
             functions = {f.upper().rstrip("( ") for f in _TC.findall(self.original.texts[place])}

@@ -22,7 +22,8 @@ def test_every_example_gives_the_same(in_cells):
             book.add(name, example.args, in_cells)
     assert not book.differences()
     assert len(book.calls) > 300
-    assert set(book.untranslated) <= {"TC_LANDED"}  # its weights as one cell that may be blank
+    # Weights in one cell that may be blank; several pack sizes weighed against each other.
+    assert set(book.untranslated) <= {"TC_LANDED", "TC_PACKS"}
 
 
 def other(value, draw):
@@ -110,6 +111,14 @@ def test_a_literal_unit_is_a_factor():
 def test_a_function_without_an_ordinary_formula_says_so():
     with pytest.raises(Untranslatable, match="no ordinary formula for TC_CAUTIONS"):
         steps("TC_CAUTIONS", Given(cells=(("A!B2",),)))
+
+
+@pytest.mark.parametrize("needed", [1300.0, 500.0, 500.0000000001, 0.3, -2.0, None, "12"])
+@pytest.mark.parametrize("size", [500.0, 0.1, 453.59237, 0.0, "x"])
+def test_packs_of_one_size_stay_live(needed, size):
+    book = Book()
+    assert book.add("TC_PACKS", [needed, [size], [12.0]])
+    assert not book.differences()
 
 
 def test_too_many_rows_are_refused():

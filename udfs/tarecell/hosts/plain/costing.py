@@ -1,9 +1,10 @@
 """Cost and price, as plain formulas."""
 
 from tarecell.hosts.plain.calls import translates
-from tarecell.hosts.plain.rounding import apportioned, up_to_step
+from tarecell.hosts.plain.rounding import apportioned, counted, up_to_step
 from tarecell.hosts.plain.scaling import total_of
 from tarecell.hosts.plain.units import TEMPERATURE, convert, unit_of
+from tarecell.hosts.plain.workings import Untranslatable
 
 
 @translates("TC_UNIT_COST")
@@ -79,3 +80,10 @@ def break_even(call, price, variable_cost, fixed_cost, profit):
     earned = call.cell(f"{price}-{variable_cost}", "earned on each")
     pieces = call.cell(f"IF({earned}<=0,#NUM!,({fixed_cost}+{profit})/{earned})", "pieces, exact")
     return up_to_step(call, pieces, "1")
+
+
+@translates("TC_PACKS")
+def packs(call, needed, sizes, prices):
+    if len(sizes) > 1:
+        raise Untranslatable("it weighs several pack sizes against each other, which no ordinary formula does")
+    return call.filled([f"-INT(-{counted(call, needed, sizes.cells[0], 'packs')})"])

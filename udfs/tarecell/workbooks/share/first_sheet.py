@@ -72,4 +72,4 @@ def first_sheet(report: Report, hidden: tuple[str, ...], heading: int, wrapped: 
                 value = float(text) if text.isdigit() else text
                 rows.setdefault(row, {})[column] = value_cell(head, value)
     view = '<sheetViews><sheetView showGridLines="0" tabSelected="1" workbookViewId="0"/></sheetViews>'
-    return worksheet(rows, columns((1, 1, 44), (2, 2, 90)), view)
+    return worksheet(rows, columns((1, 1, 52), (2, 2, 90)), view)

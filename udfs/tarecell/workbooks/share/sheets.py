@@ -55,8 +55,10 @@ def worksheet(rows: Mapping[int, Mapping[int, bytes]], columns: str, view: str =
     body = b"".join(
         f'<row r="{r}">'.encode() + b"".join(rows[r][c] for c in sorted(rows[r])) + b"</row>" for r in sorted(rows)
     )
-    head = f'<worksheet xmlns="{_MAIN}">{view}<sheetFormatPr defaultRowHeight="15"/>{columns}<sheetData>'
-    return HEAD + head.encode() + body + b"</sheetData></worksheet>"
+    head = f'<worksheet xmlns="{_MAIN}"><sheetPr><pageSetUpPr fitToPage="1"/></sheetPr>{view}'
+    head += f'<sheetFormatPr defaultRowHeight="15"/>{columns}<sheetData>'
+    page = b'<pageSetup orientation="landscape" fitToHeight="0"/>'
+    return HEAD + head.encode() + body + b"</sheetData>" + page + b"</worksheet>"
 
 
 def _cell(where: Position, content, style: str) -> bytes:
@@ -149,7 +151,7 @@ def looks(xml: bytes) -> tuple[bytes, int, int]:
     p = fonts[1]
     font_end = xml.index(b"</" + p + b"fonts", fonts.end())
     known_fonts = len(re.findall(rb"<(?:\w+:)?font[\s>/]", xml[fonts.end() : font_end]))
-    bold = b"<" + p + b"font><" + p + b"b/><" + p + b'sz val="12"/></' + p + b"font>"
+    bold = b"<" + p + b"font><" + p + b"b/><" + p + b'sz val="12"/><' + p + b'name val="Calibri"/></' + p + b"font>"
     xml = xml[:font_end] + bold + xml[font_end:]
     formats = re.search(rb"<((?:\w+:)?)cellXfs\b[^>]*>", xml)
     format_end = xml.index(b"</" + p + b"cellXfs", formats.end())

@@ -25,11 +25,21 @@ def values(path: Path) -> dict:
     return {(s.title, c.coordinate): c.value for s in book for row in s.iter_rows() for c in row if c.value is not None}
 
 
+def _noted(seen, whole=evaluate._Run.run):
+    """`run`, which also keeps the engine's work for later."""
+
+    def run(work, *options):
+        seen.append(work)
+        return whole(work, *options)
+
+    return run
+
+
 @cache
 def _opened(path: Path):
     """The workbook as the engine holds it, computed once; and what its input cells hold."""
     seen = []
-    with patch.object(evaluate._Run, "run", lambda run, whole=evaluate._Run.run: seen.append(run) or whole(run)):
+    with patch.object(evaluate._Run, "run", _noted(seen)):
         evaluate.evaluate(path)
     (run,) = seen
     assert not run.result.left, run.result.left

@@ -100,7 +100,7 @@ def test_prices_shows_before_it_writes(tmp_path, capsys):
     listed.write_text("article;pack;price\nSoy wax;5 lb;19.50\nWick;1,250 each;7.50\n", encoding="utf-8")
     assert main(["prices", str(listed), "--dry-run"]) == 1
     out = capsys.readouterr().out
-    assert "semicolons" in out and "Soy wax" in out and "1,250" in out and list(tmp_path.iterdir()) == [listed]
+    assert "semicolons" in out and "1,250" in out and list(tmp_path.iterdir()) == [listed]
     assert main(["prices", str(listed)]) == 1
     assert (tmp_path / "list.prices.xlsx").exists()
     with pytest.raises(SystemExit):

@@ -1,4 +1,4 @@
-"""Fragrance caps against published figures of the IFRA Standards (read in a transcription)."""
+"""Fragrance caps against published figures of the IFRA Standards (read in a secondary text)."""
 
 import pytest
 import tarecell

@@ -5,7 +5,7 @@ import tarecell
 from tarecell.calculations import labels, net_contents
 
 
-# 21 CFR 701.3(f) (US) and Regulation (EC) 1223/2009, Art. 19(1)(g) (EU), read in transcriptions: the US lets
+# 21 CFR 701.3(f) (US) and Regulation (EC) 1223/2009, Art. 19(1)(g) (EU), read in secondary texts: the US lets
 # ingredients of "not more than 1 percent" change places, the EU those "less than 1 %". Exactly 1.0 % is where they
 # part.
 @pytest.mark.parametrize(("share", "eu", "us"), [(1.01, False, False), (1.0, False, True), (0.99, True, True)])
@@ -42,7 +42,7 @@ def test_four_ounces():
 
 
 # 21 CFR 701.13(m), the regulation's own examples, from memory: "Net Wt. 24 oz. (1 lb. 8 oz.)" for 1 1/2 pounds, "Net
-# Wt. 12 oz." for 3/4 pound (this one read in a transcription), "Net 32 fl. oz. (1 qt.)", "Net 56 fluid oz. (1 qt. 1
+# Wt. 12 oz." for 3/4 pound (this one read in a secondary text), "Net 32 fl. oz. (1 qt.)", "Net 56 fluid oz. (1 qt. 1
 # pt. 8 oz.)". Full stops are optional there, and the metric content follows since the Fair Packaging and Labeling Act
 # of 1992.
 @pytest.mark.parametrize(

@@ -39,7 +39,7 @@ def test_printable_and_without_errors(path, tmp_path):
 
 
 def test_a_fragrance_by_its_published_limits(filled):
-    """IFRA Standard on citronellal, 49th Amendment (read in a transcription): the maximum in the product by category.
+    """IFRA Standard on citronellal, 49th Amendment (read in a secondary text): the maximum in the product by category.
     A fragrance with 5 % of it may be used at limit ÷ 5 %: 5A 0.33 % → 6.6 %, 9 1.4 % → 28 %, 12 no restriction."""
     typed = {(CAPS, "F6"): 0.0033 / 0.05, (CAPS, "N6"): 0.014 / 0.05, (CAPS, "G6"): 0.00051 / 0.05}
     found = filled(typed)

@@ -93,7 +93,7 @@ SLIPS = {
     "a text number": ("Cream", "C6", "0.6", "#VALUE!", "number stored as text"),
     "an empty cap": ("Caps", "C5", None, "#N/A", "no cap stated"),
     "ounces into millilitres": ("Cream", "D5", "ml", "#NUM!", "density"),
-    "an emptied amount": ("Cream", "C8", None, "#N/A", "look-up"),
+    "an emptied amount": ("Cream", "C8", None, "#N/A", "not filled in"),
     "a share of 1.5": ("Plan", "H5", 1.5, "#NUM!", "1.5 means 150 %"),
     "a negative price": ("Prices", "D5", -7.4, "#NUM!", "more than 0"),
     "an unknown unit": ("Prices", "C5", "mlx", "#N/A", "no unit"),

@@ -10,7 +10,7 @@ from importlib.resources import files
 
 CERTAINTY = {
     "primary": "read in the primary text or computed by a general-purpose library",
-    "transcribed": "read in a transcription of the source",
+    "transcribed": "read in a secondary text, not in the source itself",
     "derived": "arithmetic on published values",
     "memory": "from memory, not checked against the source",
     "practice": "common practice, no published source",

@@ -73,9 +73,9 @@ def _method(record):
             value = result(record, args, host)
         except CellError as error:
             return cells.error_cell(error, many)
-        if value.__class__ is float:
-            return value
-        return cells.table(value, record) if many else cells.cell(value)
+        if many:
+            return cells.table(value, record)
+        return value if value.__class__ is float else cells.cell(value)
 
     return call
 

@@ -105,3 +105,12 @@ def test_prices_shows_before_it_writes(tmp_path, capsys):
     assert (tmp_path / "list.prices.xlsx").exists()
     with pytest.raises(SystemExit):
         main(["prices", str(listed), "--column", "price"])
+
+
+def test_share_makes_a_copy_that_needs_nothing(workbook, tmp_path, capsys):
+    out = tmp_path / "for the group.xlsx"
+    assert main(["share", str(workbook), str(out)]) == 0
+    copy = load_workbook(out)["Sheet"]
+    assert "TC_" not in copy["B1"].value and load_workbook(out, data_only=True)["Sheet"]["B1"].value == 12.5
+    assert "for the group.xlsx" in capsys.readouterr().out
+    assert main(["share", str(workbook), str(workbook)]) == 2

@@ -113,6 +113,16 @@ def _add(args) -> int:
     return FOUND if plan.errors else GOOD
 
 
+def _share(args) -> int:
+    from tarecell.workbooks.open_document import as_xlsx
+    from tarecell.workbooks.share import share
+
+    with as_xlsx(args.file) as file:
+        report = share(file, args.out, without=tuple(args.without or ()), modern=args.modern)
+    print(report.text())
+    return GOOD
+
+
 def _prices(args) -> int:
     from tarecell.workbooks.prices import prices
 
@@ -230,6 +240,13 @@ def _parser() -> argparse.ArgumentParser:
     add.add_argument("--in-place", action="store_true", help="write over the file itself, keeping a backup")
     add.add_argument("--replace", action="store_true", help="allow cells that are not empty to be overwritten")
     add.set_defaults(run=_add, usage=add.error)
+
+    share = commands.add_parser("share", help="a copy with ordinary formulas, for people who have nothing installed")
+    share.add_argument("file", help="your workbook; it stays as it is")
+    share.add_argument("out", help="the copy to make, an .xlsx file")
+    share.add_argument("--without", nargs="+", metavar="SHEET", help="sheets to leave out, such as your costs")
+    share.add_argument("--modern", action="store_true", help="keep formulas that are newer than Excel 2016")
+    share.set_defaults(run=_share)
 
     prices = commands.add_parser("prices", help="read a supplier's price list into your register of materials")
     prices.add_argument("file", help="the price list: a CSV file or a workbook")

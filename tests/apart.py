@@ -4,13 +4,15 @@ One warm process is started and forks for every command, so that a command costs
 Python. POSIX only.
 """
 
+import codecs
+import contextlib
+import io
 import json
 import os
 import resource
 import signal
 import subprocess
 import sys
-import tempfile
 import time
 from dataclasses import dataclass
 from importlib import import_module
@@ -118,19 +120,23 @@ def _memory() -> tuple[int, int]:
 class _Child:
     def __init__(self, function: str, arguments: list, limits: dict):
         self.limits = limits
-        self.said = [tempfile.TemporaryFile() for _ in range(2)]
+        self.said = [os.pipe(), os.pipe()]  # not files: the size of files may be limited
+        self.heard = [b"", b""]
         self.base = _memory()[1]
         self.started = time.monotonic()
         self.pid = os.fork()
         if self.pid == 0:
             self._run(function, arguments)
+        for reading, writing in self.said:
+            os.close(writing)
+            os.set_blocking(reading, False)
 
     def _run(self, function: str, arguments: list) -> None:
         status = 70
         try:
             os.setsid()
-            for number, file in enumerate(self.said, 1):
-                os.dup2(file.fileno(), number)
+            for number, (_, writing) in enumerate(self.said, 1):
+                os.dup2(writing, number)
             _limit(self.limits)
             module, name = function.split(":")
             status = getattr(import_module(module), name)(*arguments) or 0
@@ -148,6 +154,7 @@ class _Child:
                 os._exit(status if isinstance(status, int) else 0)
 
     def finished(self) -> dict | None:
+        self._listen()
         pid, status, used = os.wait4(self.pid, os.WNOHANG)
         elapsed = time.monotonic() - self.started
         if pid == 0:
@@ -162,16 +169,18 @@ class _Child:
             code = None if killed_after is None else os.waitstatus_to_exitcode(status)
         else:
             code = os.waitstatus_to_exitcode(status)
-        out, err = (self._text(file) for file in self.said)
+        self._listen()
+        for reading, _ in self.said:
+            os.close(reading)
+        out, err = (heard.decode("utf-8", "replace") for heard in self.heard)
         megabytes = max(0.0, (used.ru_maxrss * 1024 - self.base) / MEGABYTE)
         return {"status": code, "out": out, "err": err, "seconds": elapsed, "megabytes": megabytes}
 
-    @staticmethod
-    def _text(file) -> str:
-        file.seek(0)
-        text = file.read().decode("utf-8", "replace")
-        file.close()
-        return text
+    def _listen(self) -> None:
+        for i, (reading, _) in enumerate(self.said):
+            with contextlib.suppress(BlockingIOError):
+                while said := os.read(reading, 1 << 16):
+                    self.heard[i] += said
 
 
 def _limit(limits: dict) -> None:
@@ -214,6 +223,9 @@ def _serve() -> None:
     import tarecell
 
     tarecell.call("TC_CONVERT", 1.0, "lb", "g")
+    with contextlib.redirect_stderr(io.StringIO()):
+        import_module("tarecell.cli").main(["find", "nowhere.xlsx"])  # brings in the rest
+    codecs.lookup("cp437")  # zipfile wants it; another person may not be able to read it from where it lies
     print("ready", flush=True)
     for line in sys.stdin:
         running = [_Child(*call) for call in json.loads(line)]

@@ -54,7 +54,7 @@ class Package:
 
     def __init__(self, path: Path, data: bytes, limits: Limits = LIMITS):
         self.path, self.data = path, data
-        self._stat = None
+        self._from_disk = False
         try:
             self._zip = zipfile.ZipFile(io.BytesIO(data))
         except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError):
@@ -67,7 +67,7 @@ class Package:
         path = Path(path)
         data = read_file(path, limits)
         package = cls(path, data, limits)
-        package._stat = safe_write.fingerprint(path)
+        package._from_disk = True
         return package
 
     # -- reading -------------------------------------------------------------------------------------------------
@@ -210,17 +210,22 @@ class Package:
             raise WorkbookProblem(f"{out.name} is the input itself: give another name, or ask to change it in place")
         safe_write.refuse_if_open(out)
         content = self.changed(replaced, dropped)
-        backup = None
-        if over_input:
-            if self._stat is not None and safe_write.fingerprint(out) != self._stat:
-                raise WorkbookProblem(f"{out.name} was changed by another program in the meantime; nothing was written")
-            backup = safe_write.backup_name(out)
-            safe_write.write(backup, self.data, like=self.path)
+        if not over_input:
+            safe_write.write(out, content, like=self.path)
+            return None
+        with safe_write.alone_in(out.parent):
+            return self._write_over(out, content)
+
+    def _write_over(self, out: Path, content: bytes) -> Path:
+        """Puts a backup beside the file and the new content in its place."""
+        if self._from_disk and safe_write.differs(out, self.data):
+            raise WorkbookProblem(f"{out.name} was changed by another program in the meantime; nothing was written")
+        backup = safe_write.backup_name(out)
+        safe_write.write(backup, self.data, like=self.path)
         try:
             safe_write.write(out, content, like=self.path)
         except WorkbookProblem:
-            if backup is not None:
-                backup.unlink(missing_ok=True)
+            backup.unlink(missing_ok=True)
             raise
         return backup
 

@@ -10,7 +10,6 @@ from tarecell.workbooks.package import Package
 from tarecell.workbooks.patch import Result, patch_sheet, shows
 from tarecell.workbooks.references import address
 
-
 _IN_ARRAY = "part of an array formula"
 
 

@@ -5,9 +5,15 @@ import errno
 import os
 import stat
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 from tarecell.workbooks.problems import WorkbookProblem
+
+try:
+    import fcntl
+except ImportError:  # Windows
+    fcntl = None
 
 _FULL = (errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC), errno.EFBIG)
 _FORBIDDEN = (errno.EACCES, errno.EPERM, errno.EROFS)
@@ -21,10 +27,31 @@ def same_file(one: Path, other: Path) -> bool:
         return False
 
 
-def fingerprint(path: Path) -> tuple[int, int]:
-    """What changes when another program writes the file."""
-    now = path.stat()
-    return now.st_size, now.st_mtime_ns
+def differs(path: Path, content: bytes) -> bool:
+    """Whether a file no longer has this content. The content is compared: clocks can be wrong, or set back."""
+    try:
+        return path.read_bytes() != content
+    except OSError:
+        return True
+
+
+@contextlib.contextmanager
+def alone_in(folder: Path) -> Iterator[None]:
+    """Keeps other writers of this program waiting, so that two at once do not overwrite each other's work.
+
+    The system lets go of the lock when the process ends, however it ends; nothing is left in the folder. Where the
+    system has no such lock (Windows), or the folder's file system has none, nobody waits.
+    """
+    handle = None
+    try:
+        with contextlib.suppress(OSError):
+            if fcntl is not None:
+                handle = os.open(folder, os.O_RDONLY)
+                fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        if handle is not None:
+            os.close(handle)
 
 
 def lock_file(path: Path) -> Path | None:

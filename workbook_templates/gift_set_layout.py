@@ -6,7 +6,7 @@ from tarecell.workbooks import paper
 SETS, RESULT, PRODUCTS, PIECES, COSTS, BUY, WORKING, PARTS = (
     "Sets", "Result", "Products", "Pieces", "Costs", "To buy", "Working", "Parts",
 )  # fmt: skip
-AMOUNT = "General"
+AMOUNT = "#,##0.0##"
 ALL = "all sets"
 LINE, KEY = {PRODUCTS: "F", COSTS: "L"}, {PRODUCTS: "G", COSTS: "M"}  # columns out of sight: line number, unique name
 COLUMNS = "CDEF"  # one for each set

@@ -20,7 +20,7 @@ MATERIALS, PURCHASES, USED, ORDER, VALUE, PRICES, FREIGHT = (
 )  # fmt: skip
 FIRST = 7  # first row of every table
 LAST = {MATERIALS: 36, PURCHASES: 66, USED: 66, ORDER: 21, VALUE: 14, PRICES: 606, FREIGHT: 16}
-AMOUNT = "General"
+AMOUNT = "#,##0.0##"
 HELPERS = ("rank", "line", "latest date so far")  # headings of columns out of sight
 FAR = "1E+300"  # greater than any cost and any date
 

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 
 from tarecell.calculations.rounding import apportion, up_to_step
-from tarecell.calculations.units import convert, factor
+from tarecell.calculations.units import factor
 from tarecell.errors import OutOfRange
 
 CENT = 0.01
@@ -17,9 +17,10 @@ def unit_cost(
 
     price and freight: of one pack; pack: its content in `pack_unit`; density: g/mL, where weight and volume meet.
     """
-    if factor(pack_unit, use_unit, density) is None:
+    times = factor(pack_unit, use_unit, density)
+    if times is None:
         raise OutOfRange(f"{pack_unit} is a temperature: a pack has a weight, a volume, a length or a count")
-    return (price + freight) / convert(pack, pack_unit, use_unit, density)
+    return (price + freight) / (pack * times)
 
 
 def landed(values: Sequence[float], freight: float, weights: Sequence[float] | None = None) -> list[float]:

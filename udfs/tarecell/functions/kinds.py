@@ -28,7 +28,7 @@ class Argument:
     kind = ""
     dated = False  # whether `read` needs to know day 0 of the sheet
     # What `read` would give back as it is; a record takes it without asking, as it is what most calls carry:
-    ordinary = math.inf, -math.inf  # any float from the first to the second, but for 0
+    ordinary = math.inf, -math.inf  # any float from the first to the second
     any_text = False  # any text that is neither blank nor an error
 
     def __init__(self, name: str, doc: str, default: Any = REQUIRED):

@@ -98,7 +98,7 @@ class Record:
         # method that is another one for each kind, takes longer than all the rest of a call.
         for (low, high, any_text, optional, argument), raw in zip(plan, args):  # noqa: B905 (some may be left out)
             kind = raw.__class__
-            if kind is float and raw and low <= raw <= high:
+            if kind is float and low <= raw <= high:
                 values.append(raw)
             elif kind is str and any_text and (text := raw.strip()) and text[0] != "#":
                 values.append(text)

@@ -45,16 +45,22 @@ def run(name: str, args: Sequence[Any], host: Host = PYTHON) -> Any:
 
 def result(record: Record, args: Sequence[Any], host: Host = PYTHON) -> Any:
     """As `run`, for a record that is at hand."""
-    return _guarded(record, args, host)[0]
+    try:
+        return _evaluate(record, args, host)[0]
+    except CellError:
+        raise
+    except Exception as error:
+        raise _cell_error(record, error) from error
 
 
 def explain(name: str, args: Sequence[Any], host: Host = PYTHON) -> str:
     """The working of a call in one line, or why it is an error."""
     record = find(name)
     try:
-        _, values, dense = _guarded(record, args, host)
-    except CellError as error:
-        return _cut(f"{error.kind} {error.reason}")
+        _, values, dense = _evaluate(record, args, host)
+    except Exception as error:
+        told = _cell_error(record, error)
+        return _cut(f"{told.kind} {told.reason}")
     return _cut(record.working(dense, *values))
 
 
@@ -63,17 +69,13 @@ def _cut(line: str) -> str:
     return line if len(line) <= LONGEST else line[: LONGEST - 1] + "…"
 
 
-def _guarded(record: Record, args: Sequence[Any], host: Host) -> tuple[Any, list[Any], Any]:
-    try:
-        return _evaluate(record, args, host)
-    except CellError:
-        raise
-    except OverflowError:
-        raise OutOfRange("a number here is too large or too small to work with") from None
-    except Exception as error:
-        raise Fault(
-            f"{record.name} failed on these values ({type(error).__name__}: {error}); please report it"
-        ) from error
+def _cell_error(record: Record, error: Exception) -> CellError:
+    """What a cell shows for an exception."""
+    if isinstance(error, CellError):
+        return error
+    if isinstance(error, OverflowError):
+        return OutOfRange("a number here is too large or too small to work with")
+    return Fault(f"{record.name} failed on these values ({type(error).__name__}: {error}); please report it")
 
 
 def _evaluate(record: Record, args: Sequence[Any], host: Host) -> tuple[Any, list[Any], Any]:

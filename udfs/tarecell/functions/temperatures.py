@@ -2,12 +2,16 @@
 
 from tarecell.calculations.units import unit
 from tarecell.errors import WrongValue
-from tarecell.functions.kinds import REQUIRED, Number
+from tarecell.functions.kinds import REQUIRED, Argument, Number
 
 
 class Temperature(Number):
     """A temperature. Negative ones are real, but 0 is as good as blank: a blank cell looks like 0 in some hosts, and a
     missing reading must never pass for a cold one."""
+
+    def __init__(self, *args, **options):
+        super().__init__(*args, **options)
+        self.ordinary = Argument.ordinary  # none is taken unseen
 
     def check(self, value: float):
         return self._absent() if value == 0 else super().check(value)

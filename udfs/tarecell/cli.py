@@ -301,15 +301,11 @@ def _parser() -> argparse.ArgumentParser:
 def main(argv: Sequence[str] | None = None) -> int:
     """Runs one command. Returns the exit status: 0 done, 1 findings, 2 could not be done."""
     args = _parser().parse_args(argv)
-    from tarecell.errors import CellError
-    from tarecell.hosts.embedded import EngineMissing
-    from tarecell.hosts.excel.problem import ExcelProblem
-    from tarecell.hosts.libreoffice import OfficeProblem
-    from tarecell.workbooks.problems import WorkbookProblem
+    from tarecell.errors import CellError, Problem
 
     try:
         return args.run(args)
-    except (WorkbookProblem, OfficeProblem, ExcelProblem, EngineMissing) as problem:
+    except Problem as problem:
         print(f"tarecell: {problem}", file=sys.stderr)
         return PROBLEM
     except CellError as problem:

@@ -47,3 +47,7 @@ class WrongValue(CellError):
 
 class Fault(CellError):
     """A mistake in Tarecell itself: never expected, and no test accepts it."""
+
+
+class Problem(Exception):
+    """Something that was asked for, other than a cell's value, cannot be done: why, in one line of plain words."""

@@ -1,7 +1,9 @@
 """The one way in which work on a file is refused."""
 
+from tarecell.errors import Problem
 
-class WorkbookProblem(Exception):
+
+class WorkbookProblem(Problem):
     """A file cannot be read or written: the reason in one line, in plain words."""
 
     def __init__(self, reason: str):

@@ -4,7 +4,7 @@ import importlib.metadata
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from tarecell.errors import CellError
+from tarecell.errors import CellError, Problem
 from tarecell.functions import REGISTRY, Host, run
 from tarecell.functions.cells import EPOCH_1900, EPOCH_1904
 from tarecell.functions.records import Record
@@ -16,7 +16,7 @@ _FILL = "TARECELL.FILL"  # internal: makes an array formula fill its cells, no m
 _SCRATCH = (1, 16384)  # the far corner of a sheet, where no formula of a maker looks
 
 
-class EngineMissing(Exception):
+class EngineMissing(Problem):
     """formualizer is not installed: the reason in one line."""
 
 

@@ -39,14 +39,16 @@ def pyodide(request):
     told = done([node, "--version"], 30).stdout.strip()
     if int(re.match(r"v(\d+)", told)[1]) < OLDEST_NODE:
         not_here("Pyodide", f"Node.js {told} is too old: install {OLDEST_NODE} or newer")
-    folder = request.config.cache.mkdir("pyodide")
+    # A folder for each worker of a parallel run: two npm at once in one folder spoil each other's work.
+    folder = request.config.cache.mkdir(f"pyodide-{os.environ.get('PYTEST_XDIST_WORKER', 'alone')}")
     package = folder / "node_modules" / "pyodide"
     if not installed(package):
         (folder / "package.json").write_text("{}")
         command = [npm, "install", "--no-audit", "--no-fund", "--ignore-scripts", f"pyodide@{PYODIDE}"]
         said = done(command, 300, cwd=folder)
         if not installed(package):
-            not_here("Pyodide", f"npm could not install it: {(said.stderr.strip() or 'no reason given')[-300:]}")
+            told = f"{said.stderr}{said.stdout}".strip() or "no reason given"
+            not_here("Pyodide", f"npm could not install it (exit status {said.returncode}): {told[-300:]}")
     return package
 
 

@@ -8,6 +8,7 @@ import re
 import shutil
 import subprocess
 import sys
+import time
 import zipfile
 from importlib.metadata import distribution
 from pathlib import Path
@@ -42,13 +43,16 @@ def pyodide(request):
     # A folder for each worker of a parallel run: two npm at once in one folder spoil each other's work.
     folder = request.config.cache.mkdir(f"pyodide-{os.environ.get('PYTEST_XDIST_WORKER', 'alone')}")
     package = folder / "node_modules" / "pyodide"
-    if not installed(package):
+    for patience in (0, 5, 30):  # seconds; a registry may be out of breath for a moment
+        if installed(package):
+            break
+        time.sleep(patience)
         (folder / "package.json").write_text("{}")
         command = [npm, "install", "--no-audit", "--no-fund", "--ignore-scripts", f"pyodide@{PYODIDE}"]
         said = done(command, 300, cwd=folder)
-        if not installed(package):
-            told = f"{said.stderr}{said.stdout}".strip() or "no reason given"
-            not_here("Pyodide", f"npm could not install it (exit status {said.returncode}): {told[-300:]}")
+    if not installed(package):
+        told = f"{said.stderr}{said.stdout}".strip() or "no reason given"
+        not_here("Pyodide", f"npm could not install it (exit status {said.returncode}): {told[-300:]}")
     return package
 
 

@@ -22,6 +22,7 @@ from tarecell.hosts.embedded import (
 )
 from tarecell.workbooks import cells
 from tarecell.workbooks.cells import FormulaCell
+from tarecell.workbooks.collecting import no_collecting
 from tarecell.workbooks.dependents import Dependents
 from tarecell.workbooks.package import Package, SheetPart
 from tarecell.workbooks.problems import WorkbookProblem
@@ -51,6 +52,7 @@ class Evaluation:
     reads: dict[Place, list[Area]] = field(default_factory=dict)
 
 
+@no_collecting()
 def evaluate(
     workbook: str | Path | Package,
     without_functions: bool = False,

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from tarecell.errors import CellError
 from tarecell.workbooks.cells import FormulaCell
+from tarecell.workbooks.collecting import no_collecting
 from tarecell.workbooks.evaluate import Evaluation, evaluate
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.patch import Result, patch_sheet, shows
@@ -50,6 +51,7 @@ def calculated_name(file: Path) -> Path:
     return file.with_name(f"{file.stem}.calc{file.suffix}")
 
 
+@no_collecting()
 def recalculate(file: str | Path, out: str | Path | None = None, in_place: bool = False) -> Report:
     """Computes all formulas and writes their values into a new file; formulas stay formulas.
 

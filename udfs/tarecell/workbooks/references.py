@@ -1,6 +1,7 @@
 """Cell addresses: "B3" and (row 3, column 2)."""
 
 import re
+from functools import lru_cache
 
 from tarecell.workbooks.problems import WorkbookProblem
 
@@ -9,6 +10,7 @@ Position = tuple[int, int]
 _CELL = re.compile(r"\$?([A-Za-z]{1,3})\$?([1-9][0-9]{0,6})")
 
 
+@lru_cache(maxsize=2048)
 def letters(column: int) -> str:
     """1 → A, 28 → AB."""
     text = ""
@@ -23,14 +25,20 @@ def address(position: Position) -> str:
     return f"{letters(position[1])}{position[0]}"
 
 
+@lru_cache(maxsize=2048)
+def _column(text: str) -> int:
+    """AB → 28."""
+    column = 0
+    for letter in text.upper():
+        column = column * 26 + ord(letter) - 64
+    return column
+
+
 def position(text: str) -> Position:
     """ "B3" or "$B$3" → (3, 2)."""
     found = _CELL.fullmatch(text)
     if found:
-        column = 0
-        for letter in found.group(1).upper():
-            column = column * 26 + ord(letter) - 64
-        row = int(found.group(2))
+        column, row = _column(found.group(1)), int(found.group(2))
         if row <= MOST_ROWS and column <= MOST_COLUMNS:
             return row, column
     raise WorkbookProblem(f"{text[:30]!r} is not the address of a cell")

@@ -111,7 +111,7 @@ class _Scanner:
         self.row: RowMap | None = None
         self.cell: CellMap | None = None
         self.last_row = self.last_column = 0
-        self.text: list[str] | None = None
+        self.text: list[str] = []  # what has been read since it was last emptied
         self.protected = False
         self.merged: list[tuple[int, int, int, int]] = []
         self.phonetic = 0
@@ -123,6 +123,7 @@ class _Scanner:
         parser.buffer_text = True
         parser.StartElementHandler = self.start
         parser.EndElementHandler = self.end
+        parser.CharacterDataHandler = self.text.append
         parser.StartDoctypeDeclHandler = self.doctype
         parser.XmlDeclHandler = self.declaration
         try:
@@ -155,34 +156,24 @@ class _Scanner:
         elif depth == 5 and self.cell is not None:
             if local == "f":
                 self.cell.formula = FormulaMap("", attributes, span)
-                self._collect()
+                self.text.clear()
             elif local == "v":
                 self.cell.value_span = span
-                self._collect()
+                self.text.clear()
             elif local == "is":
                 self.cell.inline_span = span
                 self.cell.inline = ""
         elif depth >= 6 and self.cell is not None and self.cell.inline_span is not None:
             if local == "rPh":
                 self.phonetic += 1
-            elif local == "t" and not self.phonetic:
-                self._collect()
+            elif local == "t":
+                self.text.clear()
         elif depth == 3 and self.path[1] == "sheetData" and local == "row":
             self._open_row(attributes, span)
         elif depth == 3 and local == "mergeCell":
             self.merged.append(area(attributes.get("ref", "A1")))
         elif depth == 2:
             self._open_section(local, name, attributes, span)
-
-    def _collect(self):
-        self.text = []
-        self.parser.CharacterDataHandler = self.text.append
-
-    def _collected(self) -> str:
-        text = "".join(self.text or ())
-        self.text = None
-        self.parser.CharacterDataHandler = None
-        return text
 
     def _open_section(self, local, name, attributes, span):
         if local == "sheetData":
@@ -235,13 +226,13 @@ class _Scanner:
             self.row.cells[cell.position[1]] = cell
             self.cell = None
         elif depth == 5 and local == "f":
-            cell.formula.text = self._collected()
+            cell.formula.text = "".join(self.text)
         elif depth == 5 and local == "v":
-            cell.value = self._collected()
+            cell.value = "".join(self.text)
         elif depth >= 6 and local == "rPh":
             self.phonetic -= 1
-        elif depth >= 6 and local == "t" and self.text is not None:
-            cell.inline = (cell.inline or "") + self._collected()
+        elif depth >= 6 and local == "t" and cell.inline_span is not None and not self.phonetic:
+            cell.inline += "".join(self.text)
 
 
 def sheet_map(xml: bytes) -> SheetMap:

@@ -1,6 +1,6 @@
 """Units: pint does the converting, behind a list of the words that makers use (tables/units.csv).
 
-A conversion is worked out once per pair of units, as exact decimals, and then is one multiplication.
+A conversion is worked out once per pair of units, as exact fractions, and then is one multiplication.
 """
 
 from dataclasses import dataclass
@@ -8,10 +8,9 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 
+from tarecell.calculations.unit_sizes import BASE, size
 from tarecell.errors import NotFound, OutOfRange
 from tarecell.tables import Names, fold, rows, squeeze
-
-_BASE = {"mass": "gram", "volume": "milliliter"}
 
 
 @dataclass(frozen=True)
@@ -60,29 +59,22 @@ def unit(word: str) -> Unit:
     return found
 
 
-@lru_cache(maxsize=1)
-def _registry():
-    import pint  # takes a moment, and most functions need no units
-
-    return pint.UnitRegistry(non_int_type=Decimal, cache_folder=None)
+def _size(unit: Unit) -> Fraction:
+    """The unit in the base unit of its dimension."""
+    return Fraction(unit.factor) * (size(unit.pint_name, unit.dimension)[0] if unit.pint_name else 1)
 
 
 @lru_cache(maxsize=2000)
 def _factor(start: Unit, end: Unit) -> float:
     """What to multiply by, between two units of one dimension that share their zero."""
-    if start.dimension == "count":
-        return float(start.factor / end.factor)
-    return float(_registry().Quantity(start.factor, start.pint_name).to(end.pint_name).magnitude / end.factor)
+    return float(_size(start) / _size(end))
 
 
 @lru_cache(maxsize=20)
 def _temperature_line(start: Unit, end: Unit) -> tuple[Fraction, Fraction]:
-    """Slope and intercept between two temperature scales, near enough exact that 122 °F is 50 °C and no hair more."""
-    quantity = _registry().Quantity
-    at_zero, at_hundred = (
-        Fraction(quantity(Decimal(t), start.pint_name).to(end.pint_name).magnitude) for t in (0, 100)
-    )
-    return (at_hundred - at_zero) / 100, at_zero
+    """Slope and intercept between two temperature scales, exact, so that 122 °F is 50 °C and no hair more."""
+    (step, zero), (other_step, other_zero) = (size(u.pint_name, u.dimension) for u in (start, end))
+    return step / other_step, (zero - other_zero) / other_step
 
 
 @lru_cache(maxsize=4000)
@@ -101,8 +93,8 @@ def factor(start_word: str, end_word: str, density: float | None = None) -> floa
         )
     if density is None:
         raise OutOfRange(_needs_density(start, end))
-    first = _factor(start, unit(_BASE[start.dimension]))
-    last = _factor(unit(_BASE[end.dimension]), end)
+    first = _factor(start, unit(BASE[start.dimension]))
+    last = _factor(unit(BASE[end.dimension]), end)
     return first * (density if start.dimension == "volume" else 1 / density) * last
 
 

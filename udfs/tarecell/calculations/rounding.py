@@ -76,24 +76,26 @@ def apportion(amounts: Sequence[float], step: float, keep_all: bool = True) -> l
     remainders = [round(w - c, 6) for w, c in zip(whole, counts, strict=True)]
     order = sorted(range(len(counts)), key=counts.__getitem__, reverse=True)
     order.sort(key=remainders.__getitem__)
-    if keep_all:
-        _refuse_too_small(counts, step)
-        order.sort(key=lambda i: not 0 < counts[i] < 1)  # those that would vanish come first
+    could_vanish = [i for i, c in enumerate(counts) if 0 < c < 1] if keep_all else []
+    if could_vanish:
+        _refuse_too_small(counts, could_vanish, step)
+        order.sort(key=lambda i: not 0 < counts[i] < 1)  # they come first
     for i in order[:missing]:
         whole[i] += 1
-    if keep_all and any(w == 0 < c for w, c in zip(whole, counts, strict=True)):
-        row = next(i for i, (w, c) in enumerate(zip(whole, counts, strict=True)) if w == 0 < c)
-        raise OutOfRange(
-            f"filled row {row + 1}: {counts[row] * step:.4g} cannot be weighed in steps of {step:g} without changing "
-            "the total: use a finer scale or a larger batch"
-        )
-    return [in_steps(w, step) for w in whole]
-
-
-def _refuse_too_small(counts: Sequence[float], step: float) -> None:
-    for row, count in enumerate(counts):
-        if 0 < count < 0.5:
+    for i in could_vanish:
+        if whole[i] == 0:
             raise OutOfRange(
-                f"filled row {row + 1}: {count * step:.4g} is smaller than half a step of this scale ({step:g}): "
+                f"filled row {i + 1}: {counts[i] * step:.4g} cannot be weighed in steps of {step:g} without changing "
+                "the total: use a finer scale or a larger batch"
+            )
+    over, under = _as_written(step)
+    return [w * over / under for w in whole]
+
+
+def _refuse_too_small(counts: Sequence[float], rows: Sequence[int], step: float) -> None:
+    for row in rows:
+        if counts[row] < 0.5:
+            raise OutOfRange(
+                f"filled row {row + 1}: {counts[row] * step:.4g} is smaller than half a step of this scale ({step:g}): "
                 "use a finer scale or a larger batch"
             )

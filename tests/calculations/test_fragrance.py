@@ -8,6 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from tarecell.calculations import fragrance
 from tarecell.errors import CellError, NotFound, OutOfRange
+from tarecell.tables import Names
 
 SHARE = st.integers(1, 3000).map(lambda n: n / 10_000)
 CAP = st.integers(1, 10_000).map(lambda n: n / 10_000)
@@ -161,3 +162,75 @@ def test_a_set_takes_the_strictest():
 def test_a_missing_fragrance_names_the_nearest():
     with pytest.raises(NotFound, match="nearest: Oat & Honey"):
         tarecell.call("TC_CAP", TABLE, "Oat and Honey", "9")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ((500.0, 0.03, 0.021), "3 % of the finished product is over the cap of 2.1 %; the most is 10.5 g"),
+        ((500.0, 0.03, 0.021, "finished", 1.0), "the most is 10 g"),
+        ((480.0, 0.25, 0.04, "wax"), "20 % of the finished product is over the cap of 4 %; the most is 20 g"),
+        ((500.0, 0.03, 0.0), "the cap is 0 or blank"),
+        ((500.0, 1.5, 1.0), "150 % of the finished product is over the cap of 100 %"),
+        ((3.0, 0.01, 0.05, "finished", 0.1), "0.03 g is too little for a scale that reads 0.1 g"),
+    ],
+)
+def test_a_refusal_tells_the_numbers(arguments, words):
+    with pytest.raises(OutOfRange) as caught:
+        fragrance.amount(*arguments)
+    assert words in caught.value.reason
+
+
+def test_rounding_goes_up_below_the_cap_and_down_at_it():
+    assert fragrance.amount(103.0, 0.02, 0.05, "finished", 0.1) == 2.1
+    assert fragrance.amount(103.0, 0.02, 0.02, "finished", 0.1) == 2.0  # 2.06 g is the most
+    assert fragrance.amount(100.0, 0.021, 0.021, "finished", 0.1) == 2.1
+    assert fragrance.amount(100.3, 0.01, 0.05, "finished", 0.1) == 1.0
+    assert fragrance.amount(100.0, 0.01, 0.05, "finished", 0.3) == 0.9  # exactly 1 g would be no step of this scale
+    assert fragrance.amount(103.0, 0.0, 0.0, "finished", 0.1) == 0.0
+
+
+def test_a_share_above_the_cap_by_binary_noise_only_is_within():
+    """0.1 + 0.2 is 0.30000000000000004."""
+    assert fragrance.amount(100.0, 0.1 + 0.2, 0.3) == pytest.approx(30.0)
+    assert fragrance.cap_status(0.1 + 0.2, 0.3) == "within"
+    assert fragrance.cap_status(0.3 * (1 + 1e-8), 0.3) == "over"
+    with pytest.raises(OutOfRange):
+        fragrance.amount(100.0, 0.3 * (1 + 1e-8), 0.3)
+
+
+def test_the_stricter_of_cap_and_own_limit_decides():
+    assert fragrance.cap_status(0.02, 0.03, 0.01) == "over"
+    assert fragrance.cap_status(0.02, 0.01, 0.03) == "over"
+    assert fragrance.cap_status(0.02, 0.03, 0.025) == "within"
+
+
+def test_the_largest_amount_on_top_of_a_base():
+    assert fragrance.largest(480.0, 0.04, "wax") == pytest.approx(20.0)  # 20 of 500 g
+    assert fragrance.largest(500.0, 0.04) == 20.0
+    assert fragrance.largest(480.0, 1.0, "base") == math.inf
+    assert fragrance.finished_share(0.25, "base") == 0.2
+    assert fragrance.finished_share(0.25) == 0.25
+
+
+def test_a_blend_that_misses_the_whole_tells_its_sum():
+    with pytest.raises(OutOfRange, match="add up to 90 %, not 100 %"):
+        fragrance.blend_cap([0.5, 0.4], [0.02, 0.02])
+    # exactly the tolerance
+    assert fragrance.blend_cap([0.5, 0.4995], [0.02, 0.02]) == pytest.approx(0.02, rel=1e-15)
+    with pytest.raises(OutOfRange):
+        fragrance.blend_cap([0.5, 0.4994], [0.02, 0.02])
+
+
+def test_a_constituent_that_is_not_allowed_bars_the_fragrance():
+    assert fragrance.constituent_cap([0.1, 0.2], [0.05, 0.0]) == 0.0
+    assert fragrance.constituent_cap([0.1, 0.0], [0.05, 0.0]) == 0.5
+    assert fragrance.constituent_cap([0.5, 0.1], [1.0, 0.02]) == pytest.approx(0.2)
+    assert fragrance.constituent_cap([0.0], [0.0]) == 1.0
+
+
+def test_a_category_that_the_table_lacks_lists_those_it_has():
+    table = fragrance.CapsTable(Names(["Fig"], "fragrance"), ("4", "", "9"), [[0.1, None, 0.2]])
+    with pytest.raises(NotFound) as caught:
+        fragrance.cap(table, "Fig", "5A")
+    assert "category 5A is not in the first row of the table (4, 9)" in caught.value.reason

@@ -222,3 +222,43 @@ def test_cool_enough_takes_temperatures_only():
             tarecell.call("TC_COOL_ENOUGH", 20, unit, 50, "C")
     with pytest.raises(NotFound):
         tarecell.call("TC_COOL_ENOUGH", 20, "C", 50, "warm")
+
+
+@pytest.mark.parametrize(
+    ("name", "share", "product", "begins"),
+    [
+        ("phenoxyethanol", 0.012, "body lotion", "over: 1.2 %, the legal maximum is 1 % (leave-on)"),
+        ("phenoxyethanol", 0.009, "shampoo", "within: 0.9 %, the legal maximum is 1 % (rinse-off)"),
+        ("benzoic acid", 0.018, "toothpaste", "over: 1.8 % as benzoic acid, the legal maximum is 1.7 % (oral product)"),
+        ("IPBC", 0.0001, "deodorant", "over: 0.01 %, the legal maximum is 0.0075 % (deodorant)"),
+    ],
+)
+def test_a_status_tells_the_share_and_the_maximum_in_per_cent(name, share, product, begins):
+    assert preservation.status(name, share, product).startswith(begins)
+
+
+def test_a_salt_is_told_as_its_acid():
+    """0.6 % sorbic acid is 0.804 % potassium sorbate: molar masses 112.13 and 150.22 (standard atomic weights)."""
+    assert preservation.status("potassium sorbate", 0.00803, "body lotion").startswith("within: 0.599")
+    assert preservation.status("potassium sorbate", 0.00805, "body lotion").startswith("over: 0.600")
+    assert "legal maximum is 0.6 %" in preservation.status("potassium sorbate", 0.008, "body lotion")
+
+
+def test_only_binary_noise_may_pass_the_maximum():
+    assert preservation.status("phenoxyethanol", 0.01 * (1 + 1e-10), "shampoo").startswith("within")
+    assert preservation.status("phenoxyethanol", 0.01 * (1 + 1e-8), "shampoo").startswith("over")
+
+
+def test_half_of_an_acid_preserves_where_the_ph_is_its_pka():
+    """Henderson–Hasselbalch: 1/2 at the pKa, 1/11 one unit above, 10/11 one below."""
+    assert preservation.undissociated(4.2, 4.2) == 0.5
+    assert preservation.undissociated(4.2, 5.2) == pytest.approx(1 / 11)
+    assert preservation.undissociated(4.2, 3.2) == pytest.approx(10 / 11)
+
+
+def test_the_gate_is_shut_at_the_limit_and_for_a_hair_below():
+    assert preservation.cool_enough(40.0, "C", 40.0, "C") is False
+    assert preservation.cool_enough(40.0 - 1e-10, "C", 40.0, "C") is False
+    assert preservation.cool_enough(40.0 - 1e-8, "C", 40.0, "C") is True
+    assert preservation.cool_enough(104.0, "F", 40.0, "C") is False  # 104 °F is 40 °C
+    assert preservation.cool_enough(103.9, "F", 40.0, "C") is True

@@ -96,3 +96,45 @@ def test_a_small_row_is_refused_in_the_words_of_the_scale():
         rounding.apportion([10.0, 0.04], 0.1)
     with pytest.raises(OutOfRange, match="cannot be weighed in steps of 1"):
         rounding.apportion([0.5, 0.5, 0.5], 1.0)
+
+
+def test_a_row_that_would_vanish_comes_before_larger_remainders():
+    assert rounding.apportion([0.6, 1.7, 1.7], 1.0) == [1.0, 2.0, 1.0]
+    assert rounding.apportion([0.6, 1.7, 1.7], 1.0, keep_all=False) == [0.0, 2.0, 2.0]
+
+
+def test_a_row_of_exactly_one_step_is_in_no_danger():
+    assert rounding.apportion([1.0, 1.5, 1.5], 1.0) == [1.0, 2.0, 1.0]
+
+
+def test_remainders_that_differ_by_less_than_a_millionth_of_a_step_are_the_same():
+    """The larger row, where a step weighs least, then comes first."""
+    assert rounding.apportion([1.3, 2.3], 1.0) == [1.0, 3.0]
+    assert rounding.apportion([1.3000004, 2.3], 1.0) == [1.0, 3.0]
+    assert rounding.apportion([1.300004, 2.3], 1.0) == [2.0, 2.0]
+
+
+def test_where_the_steps_do_not_go_round_the_row_left_without_is_named():
+    with pytest.raises(OutOfRange) as caught:
+        rounding.apportion([0.2, 0.0, 0.05, 0.05], 0.1)
+    assert "filled row 4: 0.05 cannot be weighed in steps of 0.1 " in caught.value.reason
+
+
+@pytest.mark.parametrize(
+    ("amount", "count"),
+    [
+        (2.9999999995, 3.0),
+        (2.999999998, 2.999999998),
+        (1e-9, 0.0),  # a billionth of a step is still noise
+        (1e9 + 1e-6, 1e9),  # the spacing of numbers there is 1.2e-7
+        (1e9 + 1e-5, 1e9 + 1e-5),
+        (1e12, 1e12),
+    ],
+)
+def test_binary_noise_grows_with_the_count_and_nothing_else_is_noise(amount, count):
+    assert rounding.units_in(amount, 1.0) == count
+
+
+def test_one_step_more_than_can_be_counted_is_refused():
+    with pytest.raises(OutOfRange):
+        rounding.units_in(1e12 + 1, 1.0)

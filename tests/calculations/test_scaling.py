@@ -151,3 +151,58 @@ def test_the_result_has_the_shape_of_the_range():
     assert tarecell.call("TC_SCALE", 5.0, 8.0) == 8.0
     with pytest.raises(CellError, match="several of both"):
         tarecell.call("TC_SCALE", [[1.0, 2.0], [3.0, 4.0]], 8.0)
+
+
+def test_scaling_multiplies_first_as_by_hand():
+    """5 × 7 ÷ 100 is 0.35; 5 ÷ 100 × 7 would be 0.35000000000000003."""
+    assert scaling.scale([5.0, 95.0], 7.0) == [0.35, 6.65]
+
+
+@pytest.mark.parametrize("size", [1e-200, 1e200])
+def test_products_that_no_number_can_hold_are_not_needed(size):
+    assert scaling.scale([size, 3 * size], 4 * size) == pytest.approx([size, 3 * size], rel=1e-14, abs=0.0)
+
+
+def test_shares_may_miss_the_whole_by_exactly_the_tolerance():
+    assert scaling.amounts([0.5, 0.4995], 100.0) == pytest.approx([50.025, 49.975], abs=0.001)
+    with pytest.raises(OutOfRange):
+        scaling.amounts([0.5, 0.4994], 100.0)
+
+
+def test_a_total_below_zero_is_refused_too():
+    with pytest.raises(OutOfRange):
+        scaling.total_of([-2.0, 1.0])
+
+
+def test_a_phase_that_is_not_there_lists_eight_that_are():
+    phases = [f"step {letter}" for letter in "abcdefghij"]
+    with pytest.raises(NotFound) as caught:
+        scaling.phase_total(phases, [1.0] * 10, "pearls")
+    assert caught.value.reason.endswith("the phases here: " + ", ".join(phases[:8]))
+
+
+def test_a_phase_spelled_in_three_ways_is_told_too():
+    with pytest.raises(WrongValue, match="may be the same phase"):
+        scaling.phase_total(["Phase A", "PhaseA", "Phas eA"], [1.0, 2.0, 3.0], "phase a")
+
+
+def test_additions_that_leave_nothing_are_told_in_per_cent():
+    with pytest.raises(OutOfRange, match=r"make up 105 % of the batch"):
+        scaling.within(100.0, 0.6, [0.45])
+
+
+def test_loss_and_spare_left_out_are_none():
+    assert scaling.leftover(1000.0, 300.0) == pytest.approx(100.0)
+    assert scaling.pieces(1000.0, 300.0) == 3.0
+    assert scaling.batch(3.0, 300.0) == 900.0
+    assert scaling.fill(100.0, "ml", 1.0) == pytest.approx(100.0)
+
+
+def test_an_empty_shelf_names_what_is_missing():
+    assert scaling.limited_by(["Wax", "Oil"], [1.0, 1.0], [0.0, 5.0]) == "Wax"
+
+
+def test_water_to_top_up_below_a_gram_and_the_words_where_there_is_too_much():
+    assert scaling.top_up(500.0, 499.5) == 0.5
+    with pytest.raises(OutOfRange, match="540 g is 40 g more than the target of 500 g"):
+        scaling.top_up(500.0, 540.0)

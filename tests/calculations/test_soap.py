@@ -287,3 +287,33 @@ def test_weights_that_add_up_to_nothing():
         soap.lye(["olive oil"], [0.0])
     with pytest.raises(NotFound):
         soap.lye(["unicorn fat"], [0.0])
+
+
+@pytest.mark.parametrize(
+    ("refuse", "words"),
+    [
+        (lambda: soap.check_purity(0.4), "a purity of 40 % is below 50 %"),
+        (lambda: soap.check_superfat(-0.05), "a superfat of -5 % is below 0"),
+        (lambda: soap.check_superfat(0.3), "a superfat of 30 % is above 25 %"),
+        (lambda: soap.lye_water(100.0, 0.55), "a concentration of 55 % is above 50 %"),
+        (lambda: soap.lye_water(100.0, 0.15), "a concentration of 15 % is below 20 %"),
+    ],
+)
+def test_a_refusal_tells_the_figure_that_was_typed(refuse, words):
+    with pytest.raises(OutOfRange) as caught:
+        refuse()
+    assert caught.value.reason.startswith(words)
+
+
+def test_lye_for_no_superfat_gives_exactly_none_back():
+    """1 − lye × purity ÷ need misses 0 by a rounding hair for these weights, which is no superfat, nor lye-heavy."""
+    names, grams = ["Olive oil", "Coconut oil"], [520.0, 300.0]
+    weighed = soap.lye(names, grams, purity=0.97)
+    assert 1 - weighed * 0.97 / soap.lye(names, grams) != 0
+    assert soap.superfat(names, grams, weighed, purity=0.97) == 0.0
+
+
+def test_a_purity_left_out_is_pure_when_superfat_is_measured():
+    names, grams = ["Olive oil", "Coconut oil"], [700.0, 300.0]
+    assert soap.superfat(names, grams, 138.0) == soap.superfat(names, grams, 138.0, "NaOH", 1.0)
+    assert soap.superfat_range(names, grams, 138.0) == soap.superfat_range(names, grams, 138.0, "NaOH", 1.0)

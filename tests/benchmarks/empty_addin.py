@@ -6,6 +6,8 @@ from pathlib import Path
 
 from tarecell.hosts.libreoffice.type_library import compiled
 
+BACK = "EMPTYBACK"  # the one that gives its argument, a range, back
+_RANGE = "sequence<sequence<any> >"
 _OFFICE = "http://openoffice.org/"
 _MEDIA = "application/vnd.sun.star."
 _HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -38,9 +40,13 @@ g_ImplementationHelper.addImplementation(Functions, "EmptyAddIn", ("com.sun.star
 
 def build(path: Path, functions: Mapping[str, int]) -> Path:
     """Writes the extension. `functions`: how many arguments each function takes, by name (capitals)."""
-    declared = "".join(f"    any {name}({_arguments(count, '[in] any a{}')});\n" for name, count in functions.items())
+    declared = "".join(
+        f"    {_RANGE if name == BACK else 'any'} {name}({_arguments(count, '[in] any a{}')});\n"
+        for name, count in functions.items()
+    )
     methods = "".join(
-        f"def {name}(self, {_arguments(count, 'a{}')}):\n    pass\n\n\nFunctions.{name} = {name}\n\n\n"
+        f"def {name}(self, {_arguments(count, 'a{}')}):\n    {'return a1' if name == BACK else 'pass'}\n\n\n"
+        f"Functions.{name} = {name}\n\n\n"
         for name, count in functions.items()
     )
     nodes = "".join(

@@ -7,7 +7,7 @@ from benchmarks.measuring import Line, line
 from hosts.calc import HERE, Calc
 
 ROWS = 10_000
-EMPTY = {"EMPTYTHREE": 3, "EMPTYFOUR": 4, "EMPTYSIX": 6}
+EMPTY = {"EMPTYTHREE": 3, "EMPTYFOUR": 4, "EMPTYSIX": 6, "EMPTYBACK": 1}
 _UNITS = [("lb", "g"), ("oz", "g"), ("g", "oz"), ("kg", "lb")]
 _NATIVE_UNITS = [("lbm", "g"), ("ozm", "g"), ("g", "ozm"), ("kg", "lbm")]
 _NATIVE_CONVERT = "COM.SUN.STAR.SHEET.ADDIN.ANALYSIS.GETCONVERT"  # CONVERT, as Calc's programming interface calls it
@@ -88,7 +88,7 @@ PER_ROW = {
 WHOLE_COLUMN = {
     "TC_SHARES": ("=TC_SHARES(A1:A{n})", "=A1:A{n}/SUM(A1:A{n})"),
     "TC_SCALE": ("=TC_SCALE(A1:A{n};5000)", "=A1:A{n}*5000/SUM(A1:A{n})"),
-    "TC_SCALE to 0.01 g": ("=TC_SCALE(A1:A{n};900000;0.01)", "=ROUND(A1:A{n}*900000/SUM(A1:A{n});2)"),
+    "TC_SCALE to 0.01 g": ("=TC_SCALE(A1:A{n};{n}*90;0.01)", "=ROUND(A1:A{n}*{n}*90/SUM(A1:A{n});2)"),
 }
 
 
@@ -101,7 +101,7 @@ def per_row(calc: ClockedCalc, name: str, rows: int = ROWS, rounds: int = 7) -> 
     _worked(calc, f"{column}1:{column}{rows}", name)
     found = line(
         f"{name}, {rows:,} rows", "empty add-in function", calc.recalculate(["ours", "empty"], rounds),
-        at_most=1.5 if rows == ROWS else None,
+        at_most=1.5,
     )  # fmt: skip
     calc.close("ours", "empty")
     return found
@@ -115,9 +115,40 @@ def whole_column(calc: ClockedCalc, name: str, rows: int = ROWS, rounds: int = 9
     _worked(calc, f"B1:B{rows}", name)
     found = line(
         f"{name}, {rows:,} rows", "native array formula", calc.recalculate(["ours", "native"], rounds),
-        at_most=3 if rows == ROWS else None,
+        at_most=3,
     )  # fmt: skip
     calc.close("ours", "native")
+    return found
+
+
+def handed_back(calc: ClockedCalc, rows: int = ROWS, rounds: int = 15) -> Line:
+    """An add-in function in Python that gives its range back as it came: what carrying the cells costs."""
+    calc.sheet("ours", amounts(rows), arrays=[(f"B1:B{rows}", f"=EMPTYBACK(A1:A{rows})")])
+    calc.sheet("native", amounts(rows), arrays=[(f"B1:B{rows}", f"=A1:A{rows}/SUM(A1:A{rows})")])
+    _worked(calc, f"B1:B{rows}", "EMPTYBACK")
+    found = line(
+        f"an add-in function that gives its range back, {rows:,} rows", "native array formula",
+        calc.recalculate(["ours", "native"], rounds),
+    )  # fmt: skip
+    calc.close("ours", "native")
+    return found
+
+
+def growth(calc: ClockedCalc, name: str, sizes: tuple[int, ...], rounds: int = 3) -> list[str]:
+    """Microseconds a row, by the number of rows: the same all along where the cost is linear."""
+    found = []
+    for rows in sizes:
+        if name == "TC_ROLLUP":
+            calc.sheet("ours", [(f"A1:D{rows}", parts(rows))], [("F1:F1", f'=TC_ROLLUP("Item 0";A1:D{rows})')])
+        elif name in PER_ROW:
+            data, ours, _, column = PER_ROW[name]
+            calc.sheet("ours", data(rows), [(f"{column}1:{column}{rows}", ours)])
+        else:
+            ours = WHOLE_COLUMN[name][0].format(n=rows)
+            calc.sheet("ours", amounts(rows), arrays=[(f"B1:B{rows}", ours)])
+        times = calc.recalculate(["ours"], rounds, touched="D5" if name == "TC_ROLLUP" else None)
+        calc.close("ours")
+        found.append(f"{min(t for (t,) in times) / rows * 1e6:.1f}")
     return found
 
 

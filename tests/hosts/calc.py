@@ -80,7 +80,8 @@ class Calc:
                 self._worker.kill()
         shutil.rmtree(self.folder, ignore_errors=True)
 
-    def _start(self) -> None:
+    def _prepare(self) -> None:
+        """A fresh profile with the extensions in it."""
         (self.profile / "user").mkdir(parents=True, exist_ok=True)
         (self.profile / "user" / "registrymodifications.xcu").write_text(SETTINGS, encoding="utf-8")
         for part in self.WORKER:
@@ -89,6 +90,9 @@ class Calc:
         self.give_away()
         for package in packages:
             install(package, profile=self.profile, office=self.office, run=self.run)
+
+    def _start(self) -> None:
+        self._prepare()
         with open(self.folder / "said.txt", "w") as said:
             self._worker = subprocess.Popen(
                 [self._uno_python, self.folder / self.WORKER[0].name, self.office.tool("soffice"), self.profile],

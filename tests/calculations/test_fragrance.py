@@ -234,3 +234,13 @@ def test_a_category_that_the_table_lacks_lists_those_it_has():
     with pytest.raises(NotFound) as caught:
         fragrance.cap(table, "Fig", "5A")
     assert "category 5A is not in the first row of the table (4, 9)" in caught.value.reason
+
+
+def test_a_blend_above_the_whole_is_held_to_the_stricter_cap():
+    assert fragrance.blend_cap([0.5002, 0.5002], [0.02, 0.02]) == pytest.approx(0.02 / 1.0004, rel=1e-12)
+
+
+def test_a_whole_number_of_steps_above_the_cap_by_binary_noise_only_stays():
+    share = 0.1 * (1 - 1e-10)
+    assert fragrance.amount(1e7, share, share, "finished", 1.0) == 1e6
+    assert fragrance.largest(100.0, 1.5, "base") == math.inf

@@ -262,3 +262,39 @@ def test_the_gate_is_shut_at_the_limit_and_for_a_hair_below():
     assert preservation.cool_enough(40.0 - 1e-8, "C", 40.0, "C") is True
     assert preservation.cool_enough(104.0, "F", 40.0, "C") is False  # 104 °F is 40 °C
     assert preservation.cool_enough(103.9, "F", 40.0, "C") is True
+
+
+def test_the_maximum_of_mouth_products_is_for_these_only():
+    """(EU) 1223/2009 Annex V no. 1: oral products 1.7 %, other products that stay on 0.5 %."""
+    for product in ("body lotion", "face cream", "perfume", "hand cream"):
+        assert preservation.status("benzoic acid", 0.006, product).startswith("over: 0.6 % as benzoic acid"), product
+        assert "(leave-on)" in preservation.status("benzoic acid", 0.004, product)
+
+
+def test_a_note_is_told_where_there_is_one_and_the_assessor_for_babies_only():
+    for row in TABLE:
+        assert (row["note"] in preservation.conditions(row)) == bool(row["note"])
+    for product in ("shampoo", "toothpaste", "lip balm", "perfume"):
+        assert "assessor" not in preservation.status("phenoxyethanol", 0.009, product)
+
+
+def test_a_releaser_at_exactly_its_bound_is_over():
+    row = preservation.preservative("sodium hydroxymethylglycinate")
+    bound = float(row["below"])
+    assert preservation.status(row["substance"], bound, "shampoo").startswith("over")
+    assert preservation.status(row["substance"], bound * (1 - 1e-8), "shampoo").startswith("within")
+
+
+@pytest.mark.parametrize(
+    ("rule", "product", "exposure", "shut"),
+    [
+        ("bath and shampoo only", "baby shampoo", "rinse-off", False),
+        ("bath and shampoo only", "baby cleansing cream", "rinse-off", True),
+        ("bath and shampoo only", "baby after-bath lotion", "leave-on", True),
+        ("never", "baby shampoo", "rinse-off", True),
+        ("no nappy area", "baby shampoo", "rinse-off", False),
+        ("no nappy area", "baby cream", "leave-on", True),
+    ],
+)
+def test_what_is_shut_to_babies(rule, product, exposure, shut):
+    assert preservation._shut_to_babies(rule, {"product": product, "exposure": exposure}) is shut

@@ -156,6 +156,7 @@ def test_the_result_has_the_shape_of_the_range():
 def test_scaling_multiplies_first_as_by_hand():
     """5 × 7 ÷ 100 is 0.35; 5 ÷ 100 × 7 would be 0.35000000000000003."""
     assert scaling.scale([5.0, 95.0], 7.0) == [0.35, 6.65]
+    assert scaling.scale([0.001, 0.099], 0.07)[0] == 0.0007
 
 
 @pytest.mark.parametrize("size", [1e-200, 1e200])
@@ -206,3 +207,23 @@ def test_water_to_top_up_below_a_gram_and_the_words_where_there_is_too_much():
     assert scaling.top_up(500.0, 499.5) == 0.5
     with pytest.raises(OutOfRange, match="540 g is 40 g more than the target of 500 g"):
         scaling.top_up(500.0, 540.0)
+
+
+def test_loss_spare_and_headroom_as_by_hand():
+    assert scaling.batch(10.0, 50.0, 0.04, 0.05) == pytest.approx(546.875)  # 10 × 50 g × 1.05 ÷ 0.96
+    assert scaling.fill(250.0, "ml", 0.98, 0.1) == pytest.approx(220.5)  # 250 mL × 0.98 g/mL × 0.9
+
+
+def test_additions_of_exactly_the_whole_leave_no_base():
+    with pytest.raises(OutOfRange, match="make up 100 % of the batch"):
+        scaling.within(100.0, 0.5, [0.5])
+
+
+def test_binary_noise_on_a_large_batch_is_no_reason_to_check_the_tare():
+    assert scaling.top_up(1e6, 1e6 + 1e-7) == 0.0
+
+
+def test_long_phase_names_are_cut_where_they_are_listed():
+    with pytest.raises(NotFound) as caught:
+        scaling.phase_total(["x" * 60], [1.0], "pearls")
+    assert caught.value.reason.endswith("the phases here: " + "x" * 40)

@@ -298,3 +298,21 @@ def test_a_releaser_at_exactly_its_bound_is_over():
 )
 def test_what_is_shut_to_babies(rule, product, exposure, shut):
     assert preservation._shut_to_babies(rule, {"product": product, "exposure": exposure}) is shut
+
+
+def test_what_is_not_in_the_annex_or_prohibited_says_so():
+    for row in TABLE:
+        if row["standing"] == "none":
+            with pytest.raises(NotFound) as missing:
+                preservation.limit(row["substance"], "leave-on")
+            told = f"is not in the annex ({row['note']});" if row["note"] else "is not in the annex;"
+            assert told in missing.value.reason
+        if row["standing"] == "prohibited":
+            with pytest.raises(OutOfRange, match="is prohibited in cosmetics in the EU"):
+                preservation.limit(row["substance"], "rinse-off")
+
+
+@pytest.mark.parametrize("certainty", ["primary", "transcribed", "derived", "practice"])
+def test_only_what_is_from_memory_is_called_so(certainty):
+    assert preservation.cited({"source": "Annex II", "certainty": certainty}) == "Annex II"
+    assert "memory" in preservation.cited({"source": "Annex II", "certainty": "memory"})

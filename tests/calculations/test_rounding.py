@@ -138,3 +138,8 @@ def test_binary_noise_grows_with_the_count_and_nothing_else_is_noise(amount, cou
 def test_one_step_more_than_can_be_counted_is_refused():
     with pytest.raises(OutOfRange):
         rounding.units_in(1e12 + 1, 1.0)
+
+
+def test_neither_a_whole_step_nor_an_empty_row_takes_the_step_of_a_row_in_danger():
+    assert rounding.apportion([1.0, 0.6, 1.7, 1.7], 1.0) == [1.0, 1.0, 2.0, 1.0]
+    assert rounding.apportion([0.0, 0.6, 1.7, 1.7], 1.0) == [0.0, 1.0, 2.0, 1.0]

@@ -317,3 +317,8 @@ def test_a_purity_left_out_is_pure_when_superfat_is_measured():
     names, grams = ["Olive oil", "Coconut oil"], [700.0, 300.0]
     assert soap.superfat(names, grams, 138.0) == soap.superfat(names, grams, 138.0, "NaOH", 1.0)
     assert soap.superfat_range(names, grams, 138.0) == soap.superfat_range(names, grams, 138.0, "NaOH", 1.0)
+
+
+def test_the_alkali_is_read_as_a_word():
+    """A word from a cell is another object than the one in the program."""
+    assert soap.per_gram(190.0, "".join(["Na", "OH"])) == soap.per_gram(190.0, "NaOH") < soap.per_gram(190.0, "KOH")

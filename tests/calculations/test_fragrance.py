@@ -244,3 +244,17 @@ def test_a_whole_number_of_steps_above_the_cap_by_binary_noise_only_stays():
     share = 0.1 * (1 - 1e-10)
     assert fragrance.amount(1e7, share, share, "finished", 1.0) == 1e6
     assert fragrance.largest(100.0, 1.5, "base") == math.inf
+
+
+def test_the_basis_is_read_as_a_word():
+    """A word from a cell is another object than the one in the program."""
+    basis = "".join(["finis", "hed"])
+    assert fragrance.largest(500.0, 0.04, basis) == 20.0
+    assert fragrance.finished_share(0.25, basis) == 0.25
+
+
+def test_a_long_list_of_categories_is_cut():
+    codes = tuple(f"c{number}" for number in range(40))
+    with pytest.raises(NotFound) as caught:
+        fragrance.cap(fragrance.CapsTable(Names(["Fig"], "fragrance"), codes, [[0.1] * 40]), "Fig", "5A")
+    assert f"({', '.join(codes[:30])})" in caught.value.reason

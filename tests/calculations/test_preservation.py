@@ -316,3 +316,9 @@ def test_what_is_not_in_the_annex_or_prohibited_says_so():
 def test_only_what_is_from_memory_is_called_so(certainty):
     assert preservation.cited({"source": "Annex II", "certainty": certainty}) == "Annex II"
     assert "memory" in preservation.cited({"source": "Annex II", "certainty": "memory"})
+
+
+def test_a_product_is_for_babies_by_its_category_or_its_name():
+    assert preservation._for_baby({"category": "".join(["5", "D"]), "product": "nappy cream"})
+    assert preservation._for_baby({"category": "9", "product": "Baby wash"})
+    assert not preservation._for_baby({"category": "5A", "product": "body lotion"})

@@ -1,6 +1,7 @@
 """Finding recipe tables in workbooks that people keep by hand."""
 
 import time
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -367,3 +368,11 @@ def test_a_damaged_sheet_is_refused_in_one_line(tmp_path):
     broken = {"xl/worksheets/sheet1.xml": b"<worksheet><sheetData><row r='x'><c"}
     with pytest.raises(WorkbookProblem, match="damaged"):
         find_recipes(rewrite(whole, tmp_path / "broken.xlsx", broken))
+
+
+def test_an_integer_of_hundreds_of_digits_is_no_number(tmp_path):
+    path = write(tmp_path / "recipe.xlsx", {"Sheet": [["ingredient", "grams"], ["Water", 300], ["Oil", 77777]]})
+    with zipfile.ZipFile(path) as archive:
+        xml = archive.read("xl/worksheets/sheet1.xml")
+    huge = rewrite(path, tmp_path / "huge.xlsx", {"xl/worksheets/sheet1.xml": xml.replace(b"77777", b"9" * 400)})
+    assert all(row.amount is None or row.amount <= 300 for table in find_recipes(huge) for row in table.rows)

@@ -401,3 +401,15 @@ def test_a_register_with_more_rows_above_and_columns_moved_is_understood(folder)
 def test_the_lists_are_read_by_pandas_into_plain_cells(tmp_path):
     (tmp_path / "a.csv").write_text("a,b\n1, \nNA,nan\n", encoding="utf-8")
     assert read_sheets(tmp_path / "a.csv")[0].rows == [["a", "b"], ["1", None], ["NA", "nan"]]
+
+
+def test_a_cell_in_the_far_corner_of_a_list(tmp_path):
+    """The sheet is not read as seventeen thousand million cells; what is near is read as ever."""
+    path = tmp_path / "list.xlsx"
+    book = openpyxl.Workbook()
+    for row in (["material", "pack", "unit", "price"], ["Wax", 1, "kg", 7.0]):
+        book.active.append(row)
+    book.active["XFD1048576"] = 1
+    book.save(path)
+    (sheet,) = read_sheets(path)
+    assert sheet.rows == [["material", "pack", "unit", "price"], ["Wax", 1, "kg", 7]]

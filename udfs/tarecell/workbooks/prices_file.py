@@ -1,18 +1,24 @@
-"""A supplier's price list as rows of cells: a CSV of any usual make, or a workbook. pandas does the reading."""
+"""A supplier's price list as rows of cells: a CSV of any usual make, or a workbook."""
 
 import csv
 import io
+import itertools
+import warnings
 from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pandas
 
+from tarecell.errors import SPREADSHEET_KINDS
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
+from tarecell.workbooks.strict import as_usual
 
 MOST_BYTES = 64 << 20
+MOST_ROWS, MOST_COLUMNS = 100_000, 256
 SEPARATORS = {";": "semicolons", ",": "commas", "\t": "tabs", "|": "bars"}
 _MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 
@@ -52,12 +58,37 @@ def _bytes(path: Path) -> bytes:
 
 
 def _workbook(path: Path) -> list[Sheet]:
-    visible = {sheet.name for sheet in Package.open(path).sheets if sheet.kind == "worksheet" and not sheet.hidden}
+    package = Package.open(path)
+    visible = [sheet.name for sheet in package.sheets if sheet.kind == "worksheet" and not sheet.hidden]
     try:
-        frames = pandas.read_excel(path, sheet_name=None, header=None, dtype=object, engine="openpyxl")
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # of things that are not read here
+            book = openpyxl.load_workbook(io.BytesIO(as_usual(package)), read_only=True, data_only=True)
+            return [_sheet(name, book[name]) for name in visible if name in book.sheetnames]
     except Exception as error:  # the reader's own refusals have no common class
-        raise WorkbookProblem(f"{path.name} cannot be read as a workbook: {error}") from None
-    return [Sheet(name, _cells(frame), f"sheet “{name}”") for name, frame in frames.items() if name in visible]
+        raise WorkbookProblem(f"{path.name} cannot be read as a workbook: {error or type(error).__name__}") from None
+
+
+def _sheet(name: str, sheet: Any) -> Sheet:
+    """A sheet's cells. One cell in the far corner does not make it seventeen thousand million."""
+    rows = list(
+        itertools.islice(sheet.iter_rows(max_row=MOST_ROWS + 1, max_col=MOST_COLUMNS, values_only=True), MOST_ROWS + 1)
+    )
+    while rows and not any(cell is not None for cell in rows[-1]):
+        rows.pop()
+    cut = len(rows) > MOST_ROWS
+    width = max((c for row in rows[:MOST_ROWS] for c, cell in enumerate(row, 1) if cell is not None), default=0)
+    cells = [[_plain(cell) for cell in row[:width]] for row in rows[:MOST_ROWS]]
+    return Sheet(name, cells, f"sheet “{name}”" + (f", its first {MOST_ROWS} rows" if cut else ""))
+
+
+def _plain(cell: Any) -> Any:
+    """A cell's value; None for a blank, an error, and text of spaces only. 3.0 becomes 3."""
+    if isinstance(cell, str):
+        return None if not cell.strip() or cell in SPREADSHEET_KINDS else cell
+    if isinstance(cell, float) and cell.is_integer():
+        return int(cell)
+    return cell
 
 
 def _cells(frame: pandas.DataFrame) -> list[list[Any]]:

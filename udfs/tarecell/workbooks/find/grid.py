@@ -22,6 +22,7 @@ from tarecell.workbooks.strict import as_usual
 
 MOST_ROWS, MOST_COLUMNS = 10_000, 256
 MOST_CELLS = 200_000  # filled cells a sheet
+_BEYOND = 1e308  # a file may hold integers of hundreds of digits
 _MERGE = re.compile(rb"<(?:\w+:)?mergeCell\s[^>]*?ref=[\"']([A-Za-z0-9:$]+)[\"']")
 
 
@@ -40,9 +41,11 @@ class Cell(NamedTuple):
 
     @property
     def number(self) -> float | None:
-        """The value as a number; None for text, dates, TRUE and FALSE."""
+        """The value as a number; None for text, dates, TRUE and FALSE, and for a number that no cell can hold."""
         value = self.value
-        return value if isinstance(value, (int, float)) and not isinstance(value, bool) else None
+        if not isinstance(value, (int, float)) or isinstance(value, bool):
+            return None
+        return value if abs(value) < _BEYOND else None  # false for what is no number too
 
     @property
     def text(self) -> str:

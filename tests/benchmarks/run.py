@@ -90,7 +90,7 @@ def _engine(folder: Path, other_python: str | None) -> str:
 
 
 def _growth(folder: Path, *_) -> str:
-    rows = from_start.growth(folder, (1000, 10_000, 20_000, 100_000, 200_000)) + from_start.add(folder)
+    rows = from_start.growth(folder, (2000, 20_000, 200_000)) + from_start.add(folder)
     return "## Large files\n\n" + table(("what", "time", "each", "most memory"), rows)
 
 

@@ -14,7 +14,7 @@ from apart import Apart
 from tarecell.workbooks.recalculate import recalculate
 from workbooks.add_books import RECIPE, recipe
 
-KILLS = int(os.environ.get("FAULT_KILLS", 40))
+KILLS = int(os.environ.get("FAULT_KILLS", 20))
 RANDOM = Random(20)
 STEPS = ("tempfile.mkstemp", "os.fdopen", "os.fsync", "os.chmod", "os.replace", "os.open")
 
@@ -184,7 +184,7 @@ def test_the_new_file_is_open_in_a_spreadsheet_program(apart, tmp_path, lock):
 
 def test_two_writers_at_once(apart, tmp_path):
     """Whoever comes second is refused, or comes after: no change is lost without a word, every backup is whole."""
-    for attempt in range(12):
+    for attempt in range(8):
         folder = tmp_path / str(attempt)
         folder.mkdir()
         path = recipe(folder)

@@ -8,8 +8,8 @@ import tarecell
 from apart import Apart
 from fuzz import run
 
-QUICK = {"calls": 1500, "amounts": 1500, "caps": 600, "spoilt caps": 600, "parts": 600, "spoilt parts": 600, "deep": 1}
-QUICK_BOOKS = {"books": 5, "packages": 10}
+QUICK = {"calls": 1000, "amounts": 1000, "caps": 600, "spoilt caps": 600, "parts": 600, "spoilt parts": 600, "deep": 1}
+QUICK_BOOKS = {"books": 4, "packages": 8}
 
 
 @pytest.fixture(scope="module")

@@ -1,6 +1,6 @@
 """How fast Tarecell is: `python tests/benchmarks/run.py` prints the tables and writes them to RESULTS.md beside it.
 
---only calc,units,start,engine,growth   some of the parts; nothing is written
+--only calc,units,start,engine,growth,folders   some of the parts; nothing is written
 --other-python PATH                     a Python with formulas, pycel and pint, for the comparison with them
 """
 
@@ -14,7 +14,7 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent))
 
-from benchmarks import conversions, from_start, in_calc  # noqa: E402
+from benchmarks import conversions, folders, from_start, in_calc  # noqa: E402
 from benchmarks.measuring import ratios, table  # noqa: E402
 from tarecell import __version__  # noqa: E402
 
@@ -94,7 +94,18 @@ def _growth(folder: Path, *_) -> str:
     return "## Large files\n\n" + table(("what", "time", "each", "most memory"), rows)
 
 
-_SECTIONS = {"calc": _calc, "units": _units, "start": _start, "engine": _engine, "growth": _growth}
+def _folders(folder: Path, *_) -> str:
+    return "## Folders of workbooks\n\n" + table(folders.HEADS, folders.lines(folder))
+
+
+_SECTIONS = {
+    "calc": _calc,
+    "units": _units,
+    "start": _start,
+    "engine": _engine,
+    "growth": _growth,
+    "folders": _folders,
+}
 
 if __name__ == "__main__":
     main()

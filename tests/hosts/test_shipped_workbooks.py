@@ -1,5 +1,5 @@
-"""Every template and every example workbook: the same values in real Calc as in the embedded engine, nothing out of date,
-no error, and the file itself sound."""
+"""Every template and every example workbook: the same values in real Calc as in the embedded engine, nothing out of
+date, no error, and the file itself sound."""
 
 import zipfile
 from pathlib import Path

@@ -1,6 +1,5 @@
 """A folder of workbooks at once: the same report however the work is spread, and nothing lost when a process dies."""
 
-import io
 import json
 import os
 import signal
@@ -12,7 +11,7 @@ import pytest
 from openpyxl import load_workbook
 from tarecell.workbooks import many, many_run
 from tarecell.workbooks.check import check_workbook
-from tarecell.workbooks.many import calc_folder, check_folder, progress_line
+from tarecell.workbooks.many import calc_folder, check_folder
 from tarecell.workbooks.many_report import Outcome
 from tarecell.workbooks.many_run import Job
 from tarecell.workbooks.problems import WorkbookProblem
@@ -198,6 +197,16 @@ def test_a_file_that_ends_its_process_is_told_and_no_other_is_lost(folder):
             assert outcome.data == many_run.run_one(next(job for job in jobs if job.name == name)).data
 
 
+def test_a_file_that_takes_too_long_is_told_and_holds_up_no_other(folder, monkeypatch):
+    write(folder / "endless.xlsx", {"S": GOOD})
+    jobs = [Job(path.name, str(path)) for path in sorted(folder.rglob("*.xlsx"))]
+    monkeypatch.setattr(many_run, "_LIMIT", 3.0)
+    outcomes = {outcome.name: outcome for outcome in many_run.on_this_machine(jobs, 2, run=poison.run)}
+    assert len(outcomes) == len(jobs)
+    assert "ended after 3 seconds" in outcomes["endless.xlsx"].text
+    assert {name for name, outcome in outcomes.items() if outcome.status == 2} == {"endless.xlsx", "cut short.xlsx"}
+
+
 def test_a_mistake_in_the_program_stops_one_file_only(folder, monkeypatch):
     class Panic(BaseException):
         """As the engine's own panics: no Exception."""
@@ -322,26 +331,6 @@ def test_without_the_extra_the_error_says_how_to_get_it(folder, monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
     with pytest.raises(WorkbookProblem, match=r"tarecell\[cluster\]"):
         check_folder(folder, cluster="tcp://127.0.0.1:9")
-
-
-# -- progress ------------------------------------------------------------------------------------------------------
-
-
-class Terminal(io.StringIO):
-    def isatty(self):
-        return True
-
-
-def test_the_progress_line_is_for_terminals_only():
-    assert progress_line("checked", io.StringIO()) is None
-    terminal = Terminal()
-    show = progress_line("checked", terminal)
-    for done in range(1, 201):
-        show(done, 200)
-    lines = terminal.getvalue().split("\r")
-    assert lines[-1].rstrip(" \n") == "checked: 200 of 200 (100 %)"
-    assert terminal.getvalue().endswith("\n")
-    assert len(lines) < 20  # not once for every file
 
 
 def test_outcomes_are_plain_values(folder):

@@ -129,10 +129,18 @@ def plain_entry(name: str) -> str:
     return "\n".join(lines)
 
 
-def plain_table() -> str:
-    """All functions, one line each, by family, for a terminal."""
+def family_called(name: str) -> str | None:
+    """The family that a word means, by how it begins: soap, cost, "bath"; None if it is none."""
+    word = name.strip().casefold()
+    return next((family for family in FAMILIES if word and family.casefold().startswith(word)), None)
+
+
+def plain_table(only: str | None = None) -> str:
+    """All functions, or those of one family, a line each, for a terminal."""
     lines = []
     for family, records in by_family():
+        if only not in (None, family):
+            continue
         lines += ["", family]
         lines += [f"  {r.name:<24}{r.summary}" for r in records]
     return "\n".join(lines).lstrip()

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from tarecell.workbooks.many_report import FolderReport, LeftOut, Outcome, failed
-from tarecell.workbooks.many_run import Job, Progress, on_cluster, on_this_machine, progress_line
+from tarecell.workbooks.many_run import Job, Progress, on_cluster, on_this_machine
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.recalculate import calculated_name
 
-__all__ = ["FolderReport", "calc_folder", "check_folder", "progress_line"]
+__all__ = ["FolderReport", "calc_folder", "check_folder"]
 
 _KINDS = (".xlsx", ".xlsm")
 _OTHER_KINDS = (".ods", ".xls", ".xlsb")

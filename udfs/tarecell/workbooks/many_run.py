@@ -1,10 +1,11 @@
 """Running the same work on many files: in processes on this machine, or on the workers of a Dask cluster."""
 
 import contextlib
+import faulthandler
+import functools
 import multiprocessing
 import os
 import signal
-import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -12,7 +13,7 @@ from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wai
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TextIO
+from typing import Any
 
 from tarecell import __version__
 from tarecell.workbooks.many_report import Outcome, checked, computed, failed
@@ -23,6 +24,8 @@ Progress = Callable[[int, int], None]
 _AHEAD = 2  # files that each process has been given at once: enough to be never idle, few to ask again after a crash
 _RETRIES = 3
 _PATIENCE = 30  # seconds for the scheduler to answer, and for a first worker to be there
+_LIMIT = 900.0  # seconds for one file; 200,000 formulas take half a minute
+_TOO_LONG = "the work on it was ended after {:.0f} seconds: look at it by itself"
 _KILLED = "the process that worked on it was ended by the system: the file may need more memory than there is"
 # A Dask worker may run several tasks as threads of one process; the engine is given one workbook at a time.
 _ONE_AT_A_TIME = threading.Lock()
@@ -105,12 +108,13 @@ def on_this_machine(
 
 def _in_processes(jobs: list[Job], workers: int, count: _Count, run: Callable[[Job], Outcome]) -> list[Outcome]:
     outcomes = []
-    if workers == 1:
+    if workers == 1:  # no limit here: a process cannot end part of itself
         for job in jobs:
             outcomes.append(run(job))
             count.one_more()
         return outcomes
     waiting = jobs[::-1]
+    run = functools.partial(_within_the_limit, run, _LIMIT)
     while waiting:
         suspects: list[Job] = []
         for outcome in _until_broken(waiting, min(workers, len(waiting)), suspects, run):
@@ -149,16 +153,32 @@ def _until_broken(
 
 def _alone(job: Job, run: Callable[[Job], Outcome]) -> Outcome:
     with _pool(1) as pool:
+        began = time.monotonic()
         try:
             return pool.submit(run, job).result()
         except BrokenProcessPool:
-            return failed(job.name, _KILLED, bool(job.out))
+            too_long = time.monotonic() - began >= _LIMIT
+            return failed(job.name, _TOO_LONG.format(_LIMIT) if too_long else _KILLED, bool(job.out))
+
+
+def _within_the_limit(run: Callable[[Job], Outcome], seconds: float, job: Job) -> Outcome:
+    """Does the work, and ends this process where it takes too long, so that no file holds up all the others.
+
+    The standard library's watch for hanging programs does it, since it waits outside Python, where even an engine
+    that never comes back cannot stop it.
+    """
+    with open(os.devnull, "w") as nowhere:
+        faulthandler.dump_traceback_later(seconds, exit=True, file=nowhere)
+        try:
+            return run(job)
+        finally:
+            faulthandler.cancel_dump_traceback_later()
 
 
 @contextlib.contextmanager
 def _pool(workers: int) -> Iterator[ProcessPoolExecutor]:
     # Started afresh and not forked: a fork copies locks that other threads hold, and Windows and macOS have none.
-    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), _leave_interrupts_to_the_parent)
+    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), _begin)
     try:
         try:
             pool.submit(os.getpid).result()
@@ -172,7 +192,9 @@ def _pool(workers: int) -> Iterator[ProcessPoolExecutor]:
         pool.shutdown(cancel_futures=True)
 
 
-def _leave_interrupts_to_the_parent() -> None:
+def _begin() -> None:
+    """What a process does first: interrupts are the parent's to see, and the engine works with one thread in each."""
+    os.environ.setdefault("RAYON_NUM_THREADS", "1")
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
@@ -250,34 +272,3 @@ def _refuse_other_workers(client: Any, address: str, root: str) -> None:
 
 def _what_a_worker_sees(root: str) -> tuple[str, bool]:
     return __version__, os.path.isdir(root)
-
-
-# -- progress ------------------------------------------------------------------------------------------------------
-
-
-def progress_line(what: str, stream: TextIO | None = None) -> Progress | None:
-    """A line on the terminal that tells how far the work is; None where standard error is no terminal."""
-    stream = stream or sys.stderr
-    if not stream.isatty():
-        return None
-    started, last = time.monotonic(), 0.0
-
-    def show(done: int, total: int) -> None:
-        nonlocal last
-        now = time.monotonic()
-        if done < total and now - last < 0.1:
-            return
-        last = now
-        left = (now - started) / done * (total - done)
-        line = f"{what}: {done} of {total} ({done * 100 // total} %)"
-        line += f", about {_duration(left)} left" if done < total and now - started > 2 else ""
-        stream.write(f"\r{line:<60}" + ("\n" if done == total else ""))
-        stream.flush()
-
-    return show
-
-
-def _duration(seconds: float) -> str:
-    if seconds < 90:
-        return f"{max(1, round(seconds))} s"
-    return f"{round(seconds / 60)} min" if seconds < 5400 else f"{seconds / 3600:.1f} h"

@@ -26,7 +26,7 @@ class Finding:
 
     @property
     def follows(self) -> bool:
-        """Whether the cell is an error only because a cell that it reads is one, so that there is nothing to mend here."""
+        """Whether the cell is an error only because a cell that it reads is one: nothing to mend here."""
         return self.reason == _IN_ARRAY or self.reason.endswith((" already", "mend that cell first"))
 
     def __str__(self) -> str:

@@ -104,4 +104,3 @@ def check_prolog(name: str, part: str, head: bytes) -> None:
         )
     if end >= len(head) - 16 and len(head) >= PROLOG_LIMIT or head.startswith((b"<!--", b"<?"), end):
         raise WorkbookProblem(f"{name}: the beginning of its part {part} is not that of a workbook; it was not opened")
-

@@ -106,7 +106,8 @@ def _plan(book):
     put(
         sheet,
         "E11",
-        "Caps come from your own sheet “Caps”, one per product type. Blank there is “not stated”: an error, not a free hand.",
+        "Caps come from your own sheet “Caps”, one per product type. Blank there is “not stated”: an error, not a free "
+        "hand.",
         None,
         paper.UNDER,
     )

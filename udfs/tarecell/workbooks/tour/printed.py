@@ -87,9 +87,9 @@ def _files(result: Path, recipes: Path, report: Report, seconds: float) -> list[
         f"  {recipes}   the studio's recipes, as they were",
         f"  {result}   the same with the gift set worked out",
         "",
-        "Open the second in any spreadsheet program or viewer: it shows these numbers. In LibreOffice Calc 25.2 or newer",
-        "they follow your changes after “tarecell libreoffice install”. Without it: change an orange cell, save, and run",
-        f"“tarecell calc {result}”.",
+        "Open the second in any spreadsheet program or viewer: it shows these numbers. In LibreOffice Calc 25.2 or",
+        "newer they follow your changes after “tarecell libreoffice install”. Without it: change an orange cell, save,",
+        f"and run “tarecell calc {result}”.",
         "",
         "The studio, its recipes, prices and certificate figures are invented. They are no recipe to follow.",
     ]

@@ -70,7 +70,7 @@ def test_importing_stays_light():
     assert shown.stdout.strip() == "[]"
 
 
-RECIPES = Path(__file__).parents[1] / "examples" / "little_quay_recipes.xlsx"
+RECIPES = Path(__file__).parents[2] / "examples" / "little_quay_recipes.xlsx"
 
 
 def test_add_shows_first_and_writes_then(tmp_path, capsys):

@@ -1,0 +1,5 @@
+import sys
+
+from tarecell.cli import main
+
+sys.exit(main())

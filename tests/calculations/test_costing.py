@@ -137,3 +137,11 @@ def test_a_blank_price_is_no_cost_of_0():
 def test_labour():
     assert costing.labour(90, 16) == 24
     assert costing.labour(90, 16, 12) == 2
+
+
+def test_a_hair_in_a_difference_costs_no_step_more():
+    """1 − 0.883 − 0.1168 and 1000.01 − 1000 are not 0.0002 and 0.01 in binary fractions."""
+    assert costing.price(19.58, 0.883, 0.1168, 2.53, 1.0) == 110550
+    assert costing.break_even(1000.01, 1000.0, 1000.0) == 100000
+    assert costing.break_even(5.0, 10 / 3, 50.0) == 30  # a cost of a third stays one
+    assert costing.price(100 / 3, 1 / 3, round_to=0.01) == 50

@@ -68,7 +68,8 @@ def labour(minutes: float, hourly_rate: float, pieces: float | None = None) -> f
 
 
 def _kept_share(margin: float, fee_share: float) -> float:
-    kept = 1 - fee_share - margin
+    # 1 − 0.883 − 0.1168 is a hair off 0.0002, and 22.11 over that hair costs a step more than 110550.
+    kept = round(1 - fee_share - margin, 15)
     if kept <= 1e-12:
         raise OutOfRange(
             f"a margin of {margin * 100:g} % and fees of {fee_share * 100:g} % leave nothing to pay the cost from"
@@ -103,7 +104,8 @@ def break_even(price: float, variable_cost: float, fixed_cost: float, profit: fl
 
     #NUM! where a piece earns nothing above its variable cost.
     """
-    earned = price - variable_cost
+    # To the digits that the larger of them has: 1000.01 − 1000 is 0.01, and not the hair less that asks for a piece more.
+    earned = round(price - variable_cost, 14 - math.floor(math.log10(price)))
     if earned <= 0:
         raise OutOfRange(
             f"a price of {price:g} does not cover the variable cost of {variable_cost:g}: more pieces only lose more"

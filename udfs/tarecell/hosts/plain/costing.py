@@ -58,7 +58,7 @@ def labour(call, minutes, hourly_rate, pieces):
 
 @translates("TC_PRICE")
 def price(call, cost, margin, fee_share, fixed_fee, round_to):
-    kept = call.cell(f"1-{fee_share}-{margin}", "share kept")
+    kept = call.cell(f"ROUND(1-{fee_share}-{margin},15)", "share kept")
     exact = call.cell(f"IF({kept}<=1E-12,#NUM!,({cost}+{fixed_fee})/{kept})", "exact price")
     if round_to is None:
         return exact
@@ -77,7 +77,7 @@ def margin(call, price, cost, fee_share, fixed_fee):
 
 @translates("TC_BREAK_EVEN")
 def break_even(call, price, variable_cost, fixed_cost, profit):
-    earned = call.cell(f"{price}-{variable_cost}", "earned on each")
+    earned = call.cell(f"ROUND({price}-{variable_cost},14-INT(LOG10({price})))", "earned on each")
     pieces = call.cell(f"IF({earned}<=0,#NUM!,({fixed_cost}+{profit})/{earned})", "pieces, exact")
     return up_to_step(call, pieces, "1")
 

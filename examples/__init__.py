@@ -1,1 +1,1 @@
-"""One invented studio's season. Every name, price, recipe and certificate figure here is made up for the demonstration."""
+"""One invented studio's season. Every name, price, recipe and certificate figure is made up for the demonstration."""

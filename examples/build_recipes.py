@@ -2,8 +2,8 @@
 
     python examples/build_recipes.py
 
-Ounces beside grams, phases, title rows, notes beside the tables, empty rows, a price list with pack sizes and freight, and
-the caps of two invented fragrances. All of it is made up; none of it is advice.
+Ounces beside grams, phases, title rows, notes beside the tables, empty rows, a price list with pack sizes and freight,
+and the caps of two invented fragrances. All of it is made up; none of it is advice.
 """
 
 from pathlib import Path

@@ -104,7 +104,7 @@ def break_even(price: float, variable_cost: float, fixed_cost: float, profit: fl
 
     #NUM! where a piece earns nothing above its variable cost.
     """
-    # To the digits that the larger of them has: 1000.01 − 1000 is 0.01, and not the hair less that asks for a piece more.
+    # To the digits that the larger of them has: 1000.01 − 1000 is 0.01, not the hair less that asks for a piece more.
     earned = round(price - variable_cost, 14 - math.floor(math.log10(price)))
     if earned <= 0:
         raise OutOfRange(

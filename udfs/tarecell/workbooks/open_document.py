@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from tarecell.hosts.libreoffice import OfficeProblem, find_office
+from tarecell.workbooks.open_document_links import belongs, wary_profile, without_links
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.recalculate import recalculate
@@ -53,7 +54,7 @@ def _check(name: str, data: bytes, limits: Limits) -> None:
             check_entries(name, archive, limits)
             if not archive.read("mimetype").strip().startswith(_MIMETYPE):
                 raise WorkbookProblem(f"{name} is an OpenDocument file, but not a spreadsheet")
-            for entry in archive.namelist():
+            for entry in filter(belongs, archive.namelist()):
                 with archive.open(entry) as part:
                     head = part.read(PROLOG_LIMIT)
                 if entry.endswith(".xml"):
@@ -75,7 +76,8 @@ def _converted(path: Path, data: bytes, folder: Path) -> Path:
             "it as .xlsx yourself"
         ) from None
     source, target = folder / "in.ods", folder / "out"
-    source.write_bytes(data)
+    source.write_bytes(without_links(path.name, data))
+    wary_profile(folder / "profile")
     command = [
         program, "--headless", "--norestore", "--nologo", f"-env:UserInstallation={(folder / 'profile').as_uri()}",
         "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", target, source,

@@ -3,6 +3,7 @@
 The plainer ones are in tests/workbooks/test_hostile_files.py.
 """
 
+import os
 import re
 import socket
 import zipfile
@@ -148,6 +149,21 @@ def test_a_whole_sheet_as_an_argument(apart, tmp_path, formula, value):
     assert not outcome.crashed, outcome.crashed
     found = openpyxl.load_workbook(tmp_path / "out.xlsx", data_only=True)["Cream"]["K20"].value
     assert found == value or found == pytest.approx(value)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes with a name")
+def test_a_pipe_is_neither_read_nor_replaced(apart, tmp_path):
+    """A pipe or a device never comes to an end, and a program may wait at its other side."""
+    pipe, good = tmp_path / "pipe.xlsx", makers.ordinary(tmp_path)
+    os.mkfifo(pipe)
+    limits = {"folder": tmp_path, "seconds": SECONDS, "megabytes": MEGABYTES}
+    outcome = apart.call("hostile.commands:every_command", str(pipe), **limits)
+    said = re.findall(r"^\x01(\w+)\x02(.*?)\x03$", outcome.out, re.DOTALL | re.MULTILINE)
+    assert dict(said) == dict.fromkeys(NAMES, "2tarecell: pipe.xlsx is not an ordinary file"), outcome
+    for arguments in (["calc", good, pipe], ["share", good, pipe]):
+        outcome = apart.tarecell(*arguments, **limits)
+        assert outcome.status == 2 and "it is a device or a pipe" in outcome.err, outcome
+    assert pipe.is_fifo() and sorted(p.name for p in tmp_path.iterdir()) == sorted([good.name, "pipe.xlsx"])
 
 
 def test_the_commands_of_these_tests_do_their_work_on_an_ordinary_file(apart, tmp_path):

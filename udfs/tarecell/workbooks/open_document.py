@@ -24,6 +24,8 @@ _MIMETYPE = b"application/vnd.oasis.opendocument.spreadsheet"
 
 def is_open_document(path: Path) -> bool:
     """Whether a file is an OpenDocument package, by its content and not by its name."""
+    if not path.is_file():  # a pipe or a device would never come to an end
+        return False
     try:
         with zipfile.ZipFile(path) as archive:
             return b"opendocument" in archive.open("mimetype").read(200)

@@ -47,6 +47,8 @@ def _bytes(path: Path) -> bytes:
             raise WorkbookProblem(f"{path.name} is a folder, not a price list")
         if not path.exists():
             raise WorkbookProblem(f"{path.name} was not found in {path.absolute().parent}")
+        if not path.is_file():
+            raise WorkbookProblem(f"{path.name} is not an ordinary file")
         if path.stat().st_size > MOST_BYTES:
             raise WorkbookProblem(f"{path.name} is larger than {MOST_BYTES >> 20} MB: too large for a price list")
         data = path.read_bytes()

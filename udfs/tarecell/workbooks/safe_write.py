@@ -88,6 +88,8 @@ def write(path: Path, content: bytes, like: Path | None = None) -> None:
     The new file gets the permissions of `like`. After a failure the old file is whole and nothing is left over.
     """
     path = Path(os.path.realpath(path))  # through a link, to the file that is meant
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise WorkbookProblem(f"{path.name} was not written: it is a device or a pipe, not a file")
     temporary = None
     try:
         handle, temporary = tempfile.mkstemp(prefix=".tarecell-", suffix=".tmp", dir=path.parent)

@@ -30,7 +30,7 @@ LIMITS = Limits()
 
 def read_file(path: Path, limits: Limits = LIMITS) -> bytes:
     """All bytes of a file that begins like a zip package; what else it is, if it does not."""
-    name = path.name
+    name = path.name or str(path)
     try:
         if path.is_dir():
             raise WorkbookProblem(f"{name} is a folder, not a workbook")

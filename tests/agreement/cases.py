@@ -50,7 +50,9 @@ def weight(rng: Random, most: int = 2000) -> float:
 
 
 def percent(rng: Random, most: float = 100.0, digits: int | None = None) -> float:
-    return round(rng.uniform(0, most), rng.choice((0, 0, 1, 2)) if digits is None else digits) / 100
+    """A share as people type it: 1.1 % is 0.011, which 1.1 / 100 is not."""
+    digits = rng.choice((0, 0, 1, 2)) if digits is None else digits
+    return round(rng.uniform(0, most) / 100, digits + 2)
 
 
 def money(rng: Random, most: int = 60) -> float:

@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from tarecell.calculations import rounding
 from tarecell.errors import OutOfRange
@@ -143,3 +143,17 @@ def test_one_step_more_than_can_be_counted_is_refused():
 def test_neither_a_whole_step_nor_an_empty_row_takes_the_step_of_a_row_in_danger():
     assert rounding.apportion([1.0, 0.6, 1.7, 1.7], 1.0) == [1.0, 1.0, 2.0, 1.0]
     assert rounding.apportion([0.0, 0.6, 1.7, 1.7], 1.0) == [0.0, 1.0, 2.0, 1.0]
+
+
+@given(
+    st.decimals(min_value="0.001", max_value="99999", places=3),
+    st.decimals(min_value=0, max_value="99999", places=3),
+)
+def test_a_difference_is_that_of_the_decimal_numbers(amount, less):
+    assume(less <= amount)
+    assert rounding.difference(float(amount), float(less)) == float(amount - less)
+
+
+def test_a_difference_of_nothing_is_nought_without_a_sign():
+    assert str(rounding.difference(0.3, 0.1 + 0.2)) == "0.0"
+    assert rounding.difference(1e300, 1.0) == 1e300 and rounding.difference(5e-324, 0.0) == 5e-324

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from tarecell.calculations.rounding import apportion, up_to_step
+from tarecell.calculations.rounding import apportion, difference, up_to_step
 from tarecell.calculations.units import factor
 from tarecell.errors import OutOfRange
 
@@ -104,8 +104,7 @@ def break_even(price: float, variable_cost: float, fixed_cost: float, profit: fl
 
     #NUM! where a piece earns nothing above its variable cost.
     """
-    # To the digits that the larger of them has: 1000.01 − 1000 is 0.01, not the hair less that asks for a piece more.
-    earned = round(price - variable_cost, 14 - math.floor(math.log10(price)))
+    earned = difference(price, variable_cost)
     if earned <= 0:
         raise OutOfRange(
             f"a price of {price:g} does not cover the variable cost of {variable_cost:g}: more pieces only lose more"

@@ -61,6 +61,11 @@ def up_to_step(amount: float, step: float) -> float:
     return in_steps(math.ceil(units_in(amount, step)), step)
 
 
+def difference(amount: float, less: float) -> float:
+    """amount − less to the digits that the amount, above 0, has: 1000.01 − 1000 is 0.01, and not a hair less."""
+    return round(amount - less, 14 - math.floor(math.log10(amount))) + 0.0  # + 0.0: never −0
+
+
 def apportion(amounts: Sequence[float], step: float, keep_all: bool = True) -> list[float]:
     """Amounts rounded to the step so that they add up to their total, rounded to the step.
 

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from tarecell.calculations.rounding import apportion, units_in
+from tarecell.calculations.rounding import apportion, difference, units_in
 from tarecell.calculations.units import millilitres
 from tarecell.errors import NotFound, OutOfRange, WrongValue
 from tarecell.tables import Names, fold, squeeze
@@ -117,7 +117,7 @@ def pieces(batch: float, fill: float, loss: float = 0.0) -> float:
 def leftover(batch: float, fill: float, loss: float = 0.0) -> float:
     """Grams left when all whole pieces are filled."""
     usable = batch * (1 - loss)
-    rest = usable - pieces(batch, fill, loss) * fill
+    rest = difference(usable, pieces(batch, fill, loss) * fill)
     return rest if rest > usable * 1e-9 else 0.0
 
 
@@ -128,8 +128,8 @@ def fill(volume: float, unit: str, density: float, headroom: float = 0.0) -> flo
 
 def top_up(target: float, weighed: float) -> float:
     """Grams of water to put back after heating. #NUM! where the pot is already heavier than the target."""
-    missing = target - weighed
-    if abs(missing) <= 1e-12 * target:  # binary noise: 0.1 + 0.2 is not heavier than 0.3
+    missing = difference(target, weighed)
+    if abs(missing) <= 1e-12 * target:  # noise that came with the weights: 0.1 + 0.2 is not heavier than 0.3
         return 0.0
     if missing < 0:
         raise OutOfRange(f"{weighed:g} g is {-missing:.6g} g more than the target of {target:g} g: check the tare")

@@ -1,7 +1,7 @@
 """Cost and price, as plain formulas."""
 
 from tarecell.hosts.plain.calls import translates
-from tarecell.hosts.plain.rounding import apportioned, counted, up_to_step
+from tarecell.hosts.plain.rounding import apportioned, counted, difference, up_to_step
 from tarecell.hosts.plain.scaling import total_of
 from tarecell.hosts.plain.units import TEMPERATURE, convert, unit_of
 from tarecell.hosts.plain.workings import Untranslatable
@@ -77,7 +77,7 @@ def margin(call, price, cost, fee_share, fixed_fee):
 
 @translates("TC_BREAK_EVEN")
 def break_even(call, price, variable_cost, fixed_cost, profit):
-    earned = call.cell(f"ROUND({price}-{variable_cost},14-INT(LOG10({price})))", "earned on each")
+    earned = call.cell(difference(price, variable_cost), "earned on each")
     pieces = call.cell(f"IF({earned}<=0,#NUM!,({fixed_cost}+{profit})/{earned})", "pieces, exact")
     return up_to_step(call, pieces, "1")
 

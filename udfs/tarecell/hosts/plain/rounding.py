@@ -24,6 +24,10 @@ def in_steps(count: str, step: str) -> str:
     return f"ROUND(({count})*{step},12)"
 
 
+def difference(amount: str, less: str) -> str:
+    return f"ROUND({amount}-{less},14-INT(LOG10({amount})))"
+
+
 def up_to_step(call: Call, amount: str, step: str) -> str:
     count = counted(call, amount, step)
     return in_steps(f"-INT(-{count})", step)

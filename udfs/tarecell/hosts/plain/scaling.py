@@ -3,7 +3,7 @@
 from tarecell.hosts.plain.calls import Call, translates
 from tarecell.hosts.plain.keys import Key, NameList, key_of
 from tarecell.hosts.plain.reading import Word
-from tarecell.hosts.plain.rounding import apportioned, counted
+from tarecell.hosts.plain.rounding import apportioned, counted, difference
 from tarecell.hosts.plain.units import millilitres
 from tarecell.hosts.plain.workings import Block
 
@@ -99,7 +99,7 @@ def finished_share(call, addition, base, others):
 
 @translates("TC_TOP_UP")
 def top_up(call, target, weighed):
-    missing = call.cell(f"{target}-{weighed}", "missing")
+    missing = call.cell(difference(target, weighed), "missing")
     return f"IF(ABS({missing})<=1E-12*{target},0,IF({missing}<0,#NUM!,{missing}))"
 
 
@@ -150,7 +150,7 @@ def pieces(call, batch, fill, loss):
 @translates("TC_LEFTOVER")
 def leftover(call, batch, fill, loss):
     usable, whole = _whole_pieces(call, batch, fill, loss)
-    rest = call.cell(f"{usable}-{whole}*{fill}", "rest")
+    rest = call.cell(difference(usable, f"{whole}*{fill}"), "rest")
     return f"IF({rest}>{usable}*1E-9,{rest},0)"
 
 

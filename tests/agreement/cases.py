@@ -272,7 +272,7 @@ def lye(rng):
         weights,
         rng.choice(("NaOH", "KOH")),
         percent(rng, 26),
-        percent(rng, 100) if rng.random() < 0.1 else rng.choice((1.0, 0.98, 0.9, 0.5)),
+        (percent(rng, 100) or 1.0) if rng.random() < 0.1 else rng.choice((1.0, 0.98, 0.9, 0.5)),
         values,
     ]
 

@@ -1,6 +1,6 @@
 """Builds bath_bombs.xlsx: the studio's bath bombs with a fig drizzle in the bath-bomb workbook. All of it is made up.
 
-    python -m tarecell.examples.build_bath_bombs
+python -m tarecell.examples.build_bath_bombs
 """
 
 from datetime import date

@@ -12,7 +12,7 @@ from tarecell.workbook_templates.gift_set_data import Data, Set
 
 NAME = "gift_set.xlsx"
 
-LITTLE_QUAY = Data(
+DATA = Data(
     hourly_rate=15,
     # products: jar of cream, bath bomb, tin candle, wax melts, fig drizzle; packing: box, hamper, ribbon, wool, label
     sets=(
@@ -75,4 +75,4 @@ LITTLE_QUAY = Data(
 
 
 if __name__ == "__main__":
-    print(build(Path(__file__).with_name(NAME), LITTLE_QUAY).out)
+    print(build(Path(__file__).with_name(NAME), DATA).out)

@@ -17,7 +17,7 @@ JUNE, SEPTEMBER, OCTOBER = Day(2026, 6, 8), Day(2026, 9, 14), Day(2026, 10, 5)
 NEXT_SPRING, NEXT_AUTUMN = Day(2027, 4, 1), Day(2027, 10, 1)
 PANTRY, HARBOUR, TINS = "Pantry shop", "Harbour Supplies", "Tins & Boxes"
 
-LITTLE_QUAY = Data(
+DATA = Data(
     as_of=Day(2026, 11, 2),
     materials=(
         ("Glycerin", "g", 1.261, 250),
@@ -97,4 +97,4 @@ LITTLE_QUAY = Data(
 
 
 if __name__ == "__main__":
-    print(build(Path(__file__).with_name(NAME), LITTLE_QUAY).out)
+    print(build(Path(__file__).with_name(NAME), DATA).out)

@@ -1,17 +1,15 @@
 """The season planner: built as committed, right by the calendar, and never wrong whatever is typed."""
 
 import datetime
-import importlib
 from pathlib import Path
 
 import pytest
 import tarecell.workbook_templates.season_planner as template
 from tarecell.errors import CellError
-from template_checks import Filled, check_printable, inputs, is_error, is_number, nonsense, structure
+from template_checks import Filled, inputs, is_error, is_number, nonsense
 
 HERE = Path(template.__file__).parent
 FILE = HERE / "season_planner.xlsx"
-EXAMPLE = HERE.parent / "examples" / "season_planner.xlsx"
 PLAN, CALENDAR, TO_DO = "Plan", "Calendar", "To do"
 DAY_0 = datetime.date(1899, 12, 30)  # day 0 of the usual date system
 ROWS = range(template.FIRST, template.LAST + 1)
@@ -24,23 +22,6 @@ def serial(year, month, day):
 @pytest.fixture(scope="module")
 def filled(tmp_path_factory):
     return Filled(FILE, tmp_path_factory.mktemp("season"))
-
-
-def test_rebuilt_as_committed(tmp_path):
-    template.build(tmp_path / FILE.name)
-    assert structure(tmp_path / FILE.name) == structure(FILE)
-
-
-def test_example_rebuilt_as_committed(tmp_path):
-    example = importlib.import_module("tarecell.examples.build_season_planner")
-    template.build(tmp_path / EXAMPLE.name, example.DATA)
-    assert structure(tmp_path / EXAMPLE.name) == structure(EXAMPLE)
-
-
-@pytest.mark.parametrize("path", [FILE, EXAMPLE], ids=["template", "example"])
-def test_printable_and_without_errors(path, tmp_path):
-    check_printable(path)
-    assert not [where for where, value in Filled(path, tmp_path)().items() if is_error(value)]
 
 
 def test_by_the_calendar(filled):

@@ -107,6 +107,13 @@ if [ -n "$problem" ]; then
     if may_install; then install_calc; problem=$(calc_problem); fi
 fi
 if [ -n "$problem" ]; then loud "NOT TESTED: LibreOffice Calc — $problem"; fi
+german=libreoffice-l10n-de  # one test works in a German Calc; the package must be of the same version
+if [ -z "$problem" ] && ! dpkg-query -W -f '${Status}' $german 2>/dev/null | grep -q ' installed'; then
+    calc_version=$(dpkg-query -W -f '${Version}' libreoffice-common 2>/dev/null) || true
+    if ! { [ -n "$calc_version" ] && may_install && apt_install "$german=$calc_version"; }; then
+        loud "NOT TESTED: Calc with a German interface — no $german ${calc_version:-}"
+    fi
+fi
 if ! command -v pdftoppm >/dev/null; then
     if may_install; then apt_install poppler-utils; else loud "NOT TESTED: pictures of the workbooks — no pdftoppm"; fi
 fi

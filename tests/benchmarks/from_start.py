@@ -28,7 +28,7 @@ _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 class HeadlessCalc(Calc):
     """A profile with the extension, and no Calc that runs already."""
 
-    def _start(self):
+    def start(self):
         self._prepare()
         self.convert(books.unit_costs(self.folder / "first.xlsx", 10))  # the first start of a profile takes longer
 

@@ -13,18 +13,26 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from tarecell.functions import REGISTRY
+from tarecell.functions.kinds import Rest
 from tarecell.hosts.libreoffice import OfficeProblem, build, find_office, install
 
 HERE = Path(__file__).parent
 PATIENCE = 240  # seconds for one request
+ADD_IN = 11  # com.sun.star.sheet.FunctionCategory.ADDINS
 _SETTING = '<item oor:path="/org.openoffice.{0}"><prop oor:name="{1}" oor:op="fuse"><value>{2}</value></prop></item>\n'
-# Recalculate files on load even when they carry values (0 = always).
-SETTINGS = (
-    '<?xml version="1.0" encoding="UTF-8"?>\n<oor:items xmlns:oor="http://openoffice.org/2001/registry">\n'
-    + _SETTING.format("Office.Calc/Formula/Load", "OOXMLRecalcMode", 0)
-    + _SETTING.format("Office.Calc/Formula/Load", "ODFRecalcMode", 0)
-    + "</oor:items>\n"
-)
+
+
+def settings(language: str = "en-US", recalculate: bool = True) -> str:
+    """A profile's settings: interface and numbers of that language, and whether files that carry values are computed
+    anew when they are opened (as Calc is delivered, they mostly are not)."""
+    items = _SETTING.format("Office.Linguistic/General", "UILocale", language)
+    items += _SETTING.format("Setup/L10N", "ooSetupSystemLocale", language)
+    if recalculate:
+        items += _SETTING.format("Office.Calc/Formula/Load", "OOXMLRecalcMode", 0)  # 0 = always
+        items += _SETTING.format("Office.Calc/Formula/Load", "ODFRecalcMode", 0)
+    head = '<?xml version="1.0" encoding="UTF-8"?>\n<oor:items xmlns:oor="http://openoffice.org/2001/registry">\n'
+    return f"{head}{items}</oor:items>\n"
 
 
 @dataclass(frozen=True)
@@ -49,7 +57,8 @@ class Calc:
 
     WORKER = (HERE / "calc_worker.py",)  # what drives LibreOffice: the first one is run, the others lie beside it
 
-    def __init__(self, extension: bool = True):
+    def __init__(self, extension: bool = True, language: str = "en-US", recalculate: bool = True):
+        self.settings = settings(language, recalculate)
         self.office = find_office()
         self.folder = Path(tempfile.mkdtemp(prefix="calc-test-"))
         self.profile = self.folder / "profile"
@@ -65,25 +74,32 @@ class Calc:
 
     def __enter__(self) -> "Calc":
         try:
-            self._start()
+            self.start()
         except BaseException:
             self.__exit__()
             raise
         return self
 
     def __exit__(self, *_) -> None:
+        self.stop()
+        shutil.rmtree(self.folder, ignore_errors=True)
+
+    def stop(self) -> None:
+        """Ends this Calc; its profile stays until the end of the with block."""
         if self._worker is not None:
             self._worker.stdin.close()
             try:
                 self._worker.wait(30)
             except subprocess.TimeoutExpired:
                 self._worker.kill()
-        shutil.rmtree(self.folder, ignore_errors=True)
+            self._worker = None
 
     def _prepare(self) -> None:
-        """A fresh profile with the extensions in it."""
+        """A fresh profile with the extensions in it; one that is there stays as it is."""
         (self.profile / "user").mkdir(parents=True, exist_ok=True)
-        (self.profile / "user" / "registrymodifications.xcu").write_text(SETTINGS, encoding="utf-8")
+        kept = self.profile / "user" / "registrymodifications.xcu"
+        if not kept.exists():
+            kept.write_text(self.settings, encoding="utf-8")
         for part in self.WORKER:
             shutil.copy(part, self.folder)
         packages = self._packages() if self._extension else []
@@ -91,12 +107,12 @@ class Calc:
         for package in packages:
             install(package, profile=self.profile, office=self.office, run=self.run)
 
-    def _start(self) -> None:
+    def start(self) -> None:
         self._prepare()
         with open(self.folder / "said.txt", "w") as said:
             self._worker = subprocess.Popen(
                 [self._uno_python, self.folder / self.WORKER[0].name, self.office.tool("soffice"), self.profile],
-                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=said, text=True, **self.person(),
+                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=said, text=True, **self.whose(),
             )  # fmt: skip
         self._answer()
 
@@ -104,7 +120,7 @@ class Calc:
         """The extensions to install."""
         return [build(self.folder)]
 
-    def person(self) -> dict[str, Any]:
+    def whose(self) -> dict[str, Any]:
         """Options for subprocess: who runs it, and where that person is at home."""
         environment = {k: v for k, v in os.environ.items() if not k.startswith(("PYTHON", "VIRTUAL_ENV", "XDG_"))}
         options: dict[str, Any] = {"env": {**environment, "HOME": str(self.folder)}, "cwd": self.folder}
@@ -126,7 +142,7 @@ class Calc:
                 shutil.chown(path, "nobody")
 
     def run(self, command) -> "subprocess.CompletedProcess[str]":
-        return subprocess.run(command, capture_output=True, text=True, timeout=180, check=False, **self.person())
+        return subprocess.run(command, capture_output=True, text=True, timeout=180, check=False, **self.whose())
 
     def _python(self) -> Path:
         for python in self.office.uno_pythons():
@@ -180,9 +196,84 @@ class Calc:
         """What functions of these Basic modules give; None where a module is not valid."""
         return self._ask("basic", modules=modules, calls=calls)
 
+    def person(self, path=None) -> "Person":
+        """Somebody who works at one workbook (a new one without `path`) by Calc's own commands."""
+        return Person(self, path)
+
+    def languages(self) -> list[str]:
+        """The languages in which this LibreOffice can show its menus."""
+        return self._ask("languages")
+
+    def label(self, command: str) -> str:
+        """What Calc's menus call a command (".uno:Undo"), in the language of its interface."""
+        return self._ask("label", command=command)
+
     def _place(self, ending: str) -> Path:
         self._count += 1
         return self.folder / f"{self._count}{ending}"
+
+
+class Person:
+    """Works at one workbook that is on the (virtual) screen: typing, menu commands, and looking at cells."""
+
+    def __init__(self, calc: Calc, path=None):
+        self._calc, self._inside = calc, None
+        if path is not None:
+            self._inside = calc._place(Path(path).suffix)
+            shutil.copyfile(path, self._inside)
+            calc.give_away()  # or Calc opens it as read-only
+
+    def __enter__(self) -> "Person":
+        self._calc._ask("sit_down", path=self._inside and str(self._inside))
+        return self
+
+    def __exit__(self, *_) -> None:
+        self._calc._ask("leave")
+
+    def type(self, place: str, *texts: Any) -> None:
+        """Types into a cell, and each further text into the cell below, as on the keyboard."""
+        self._calc._ask("type", place=place, texts=[str(text) for text in texts])
+
+    def do(self, command: str, place: str | None = None, **arguments: Any) -> None:
+        """A command of the menus (Undo, FillDown, Copy …), after selecting a cell or range."""
+        self._calc._ask("dispatch", command=command, place=place, arguments=arguments)
+
+    def fill(self, place: str, formula: str) -> None:
+        """Selects the cells and enters one array formula (Calc's own form, ";" between arguments) over them."""
+        self._calc._ask("fill", place=place, formula=formula)
+
+    def shown(self, place: str) -> list[Any]:
+        """What the cells show, row by row: a number, a text, or an error's sign."""
+        return self._calc._ask("shown", place=place)
+
+    def formulas(self, place: str) -> list[str]:
+        """The cells' formulas as the input line shows them, row by row."""
+        return self._calc._ask("typed", place=place)
+
+    def save(self, path) -> Path:
+        """Saves a copy in the format of its ending."""
+        inside = self._calc._place(Path(path).suffix)
+        self._calc._ask("save", path=str(inside))
+        return Path(shutil.copyfile(inside, path))
+
+
+def wizard_faults(shown: dict[str, Any]) -> list[str]:
+    """What the function wizard does not show as it should: every function under Add-in with its summary and arguments;
+    brackets and words tell what may be left out, as Calc calls every argument of an add-in optional."""
+    faults = [f"{name} is not in both" for name in set(shown) ^ set(REGISTRY)]
+    for name, record in REGISTRY.items():
+        entry = shown.get(name, {"summary": "", "category": 0, "arguments": []})
+        if (entry["summary"], entry["category"]) != (record.summary, ADD_IN):
+            faults.append(f"{name}: {entry['category']}, {entry['summary']}")
+        wanted = [a.name if a.required else f"[{a.name}]" for a in record.arguments]
+        if [label for label, _ in entry["arguments"]] != wanted:
+            faults.append(f"{name}: {entry['arguments']}, not {wanted}")
+        for (label, text), argument in zip(entry["arguments"], record.arguments, strict=False):
+            words = ("",) if isinstance(argument, Rest) else ("(must be given)",)
+            words = words if argument.required else ("left out", "(default)")
+            if not (text.startswith(argument.doc) and any(word in text for word in words)):
+                faults.append(f"{name}, {label}: {text}")
+    return faults
 
 
 def _cell(formula: str, value: Any, error: int) -> Cell:

@@ -10,6 +10,7 @@ import traceback
 import uno
 
 PATIENCE = 90  # seconds
+TEXT_RESULT = 2  # com.sun.star.sheet.FormulaResult.STRING
 FILTERS = {
     ".xlsx": "Calc MS Excel 2007 XML",
     ".ods": "calc8",
@@ -20,6 +21,11 @@ FILTERS = {
 
 def properties(**values):
     return tuple(uno.createUnoStruct("com.sun.star.beans.PropertyValue", n, 0, v, 0) for n, v in values.items())
+
+
+def is_text(cell):
+    kind = cell.Type.value
+    return kind in ("TEXT", "EMPTY") or kind == "FORMULA" and cell.FormulaResultType2 == TEXT_RESULT
 
 
 class Worker:
@@ -45,9 +51,9 @@ class Worker:
     def service(self, name):
         return self.context.ServiceManager.createInstanceWithContext(name, self.context)
 
-    def open(self, path=None):
+    def open(self, path=None, hidden=True):
         url = uno.systemPathToFileUrl(path) if path else "private:factory/scalc"
-        document = self.desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=True))
+        document = self.desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=hidden))
         if document is None:
             raise ValueError(f"Calc cannot open {path}")
         return document
@@ -63,11 +69,14 @@ class Worker:
             document.calculateAll()
             found = {sheet.Name: list(self.cells(sheet)) for sheet in document.Sheets}
             for target in save:
-                name = FILTERS[os.path.splitext(target)[1]]
-                document.storeToURL(uno.systemPathToFileUrl(target), properties(FilterName=name))
+                self.store(document, target)
             return found
         finally:
             document.close(True)
+
+    def store(self, document, path):
+        name = FILTERS[os.path.splitext(path)[1]]
+        document.storeToURL(uno.systemPathToFileUrl(path), properties(FilterName=name))
 
     def enter(self, sheet, cells):
         for address, value in cells.items():
@@ -106,7 +115,9 @@ class Worker:
             entry = {p.Name: p.Value for p in descriptions.getByIndex(position)}
             if entry["Name"].startswith("TC_"):
                 arguments = [(a.Name, a.Description) for a in entry["Arguments"] or ()]
-                found[entry["Name"]] = {"summary": entry["Description"], "arguments": arguments}
+                found[entry["Name"]] = {
+                    "summary": entry["Description"], "arguments": arguments, "category": entry["Category"],
+                }  # fmt: skip
         return found
 
     def basic(self, modules, calls):
@@ -124,6 +135,63 @@ class Worker:
             return [provider.getScript(place.format(m, f)).invoke(tuple(args), (), ())[0] for m, f, args in calls]
         finally:
             document.close(True)
+
+    # What a person does at one workbook, by the commands that keys and menus give.
+
+    def sit_down(self, path):
+        self.document = self.open(path, hidden=False)
+
+    def leave(self):
+        self.document.close(True)
+
+    def dispatch(self, command, place=None, arguments=()):
+        if place is not None:
+            self.dispatch("GoToCell", arguments={"ToPoint": place})
+        frame = self.document.CurrentController.Frame
+        self.service("com.sun.star.frame.DispatchHelper").executeDispatch(
+            frame, f".uno:{command}", "", 0, properties(**dict(arguments))
+        )
+
+    def type(self, place, texts):
+        for text in texts:
+            self.dispatch("EnterString", place, {"StringName": text})
+            place = None
+            self.dispatch("GoDown", arguments={"By": 1})
+
+    def area(self, place):
+        return self.document.CurrentController.ActiveSheet.getCellRangeByName(place)
+
+    def fill(self, place, formula):
+        self.area(place).setArrayFormula(formula)
+
+    def on_screen(self, place):
+        area = self.area(place)
+        for row in range(area.Rows.Count):
+            for column in range(area.Columns.Count):
+                yield area.getCellByPosition(column, row)
+
+    def shown(self, place):
+        return [cell.String if cell.getError() or is_text(cell) else cell.Value for cell in self.on_screen(place)]
+
+    def typed(self, place):
+        return [cell.FormulaLocal for cell in self.on_screen(place)]
+
+    def save(self, path):
+        self.store(self.document, path)
+
+    def configured(self, node):
+        """A part of LibreOffice's settings."""
+        provider = self.service("com.sun.star.configuration.ConfigurationProvider")
+        where = properties(nodepath=f"/org.openoffice.{node}")
+        return provider.createInstanceWithArguments("com.sun.star.configuration.ConfigurationAccess", where)
+
+    def languages(self):
+        return list(self.configured("Setup/Office/InstalledLocales").ElementNames)
+
+    def label(self, command):
+        commands = self.service("com.sun.star.frame.UICommandDescription")
+        told = commands.getByName("com.sun.star.sheet.SpreadsheetDocument").getByName(command)
+        return {p.Name: p.Value for p in told}["Label"]
 
     def quit(self):
         try:

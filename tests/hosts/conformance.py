@@ -173,6 +173,19 @@ def differences(cases: Iterable[Case], value_at: Callable[[int, int], Any]) -> l
     return found
 
 
+def values_of(sheets: dict) -> Callable[[int, int], Any]:
+    """`value_at` for what a real Calc has read."""
+    cells = sheets[CALLS]
+
+    def value_at(row, column):
+        cell = cells.get((row, column))
+        if cell is None:
+            return None
+        return Failed(cell.kind) if cell.error else cell.value
+
+    return value_at
+
+
 def _same(expected: Any, got: Any, example: Example) -> bool:
     if isinstance(expected, Failed) or isinstance(got, Failed):
         return expected == got

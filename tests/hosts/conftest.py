@@ -4,6 +4,7 @@ import os
 from importlib.metadata import version
 
 import pytest
+from hosts import conformance
 from hosts.calc import Calc
 from tarecell.hosts.libreoffice import OfficeProblem
 
@@ -27,12 +28,38 @@ def calc():
         yield running
 
 
+@pytest.fixture(scope="session")
+def examples(calc, tmp_path_factory):
+    """All examples, read once by Calc from an .xlsx, and saved again in both formats."""
+    folder = tmp_path_factory.mktemp("examples")
+    cases = conformance.write(folder / "examples.xlsx")
+    saved = {ending: folder / f"saved{ending}" for ending in (".xlsx", ".ods")}
+    sheets = calc.read(folder / "examples.xlsx", save_as=saved.values())
+    return cases, conformance.values_of(sheets), saved
+
+
+@pytest.fixture(scope="session")
+def german_calc():
+    """The same with a German interface and German numbers."""
+    host = "LibreOffice Calc with a German interface"
+    try:
+        running = Calc(language="de-DE")
+    except OfficeProblem as problem:
+        not_here(host, problem)
+    with running:
+        if "de" not in running.languages():
+            not_here(host, "LibreOffice's German language package (libreoffice-l10n-de) is not installed")
+        yield running
+
+
 @pytest.fixture(autouse=True)
 def _host(request, record_property):
     """Notes which host a test ran in, for the closing lines of the run."""
-    if "calc" in request.fixturenames:
-        record_property("host", f"LibreOffice Calc {request.getfixturevalue('calc').office.version_text}")
-    elif "embedded" in request.path.name:
+    for fixture, language in {"calc": "", "german_calc": " in German"}.items():
+        if fixture in request.fixturenames:
+            office = request.getfixturevalue(fixture).office
+            record_property("host", f"LibreOffice Calc {office.version_text}{language}")
+    if "embedded" in request.path.name:
         record_property("host", f"embedded engine (formualizer {version('formualizer')})")
     elif "excel" in request.path.name:
         record_property("host", "Excel module (outside Excel)")

@@ -6,34 +6,14 @@ import zipfile
 
 import openpyxl
 import pytest
+import tarecell
 from hosts import conformance
+from hosts.calc import wizard_faults
 from tarecell.functions import REGISTRY
 from tarecell.functions.records import DATE
 from tarecell.hosts.libreoffice.cells import needs_document
 
 pytestmark = pytest.mark.xdist_group("calc")  # one worker, one Calc
-
-
-def values_of(sheets):
-    cells = sheets[conformance.CALLS]
-
-    def value_at(row, column):
-        cell = cells.get((row, column))
-        if cell is None:
-            return None
-        return conformance.Failed(cell.kind) if cell.error else cell.value
-
-    return value_at
-
-
-@pytest.fixture(scope="session")
-def examples(calc, tmp_path_factory):
-    """All examples, read once by Calc from an .xlsx, and saved again in both formats."""
-    folder = tmp_path_factory.mktemp("examples")
-    cases = conformance.write(folder / "examples.xlsx")
-    saved = {ending: folder / f"saved{ending}" for ending in (".xlsx", ".ods")}
-    sheets = calc.read(folder / "examples.xlsx", save_as=saved.values())
-    return cases, values_of(sheets), saved
 
 
 @pytest.mark.parametrize("name", sorted(REGISTRY))
@@ -66,7 +46,7 @@ def test_saving_as_ods_keeps_formulas_and_values(examples, calc, tmp_path):
     kept = set(re.findall(r'table:formula="of:=TARECELL\.(TC_[A-Z0-9_]+)\(', content))
     assert kept == {case.record.name for case in cases}
     again = calc.read(saved[".ods"], save_as=[tmp_path / "again.xlsx"])
-    assert conformance.differences(cases, values_of(again)) == []
+    assert conformance.differences(cases, conformance.values_of(again)) == []
     sheet = openpyxl.load_workbook(tmp_path / "again.xlsx")[conformance.CALLS]
     for case in cases:
         written = sheet.cell(case.row, conformance.FIRST_COLUMN).value
@@ -88,7 +68,7 @@ def test_dates_of_the_1904_system(calc, tmp_path):
     serial = {id(e) for record in records for e in record.examples if _has_serial_dates(e, record)}
     cases = conformance.write(tmp_path / "1904.xlsx", records, epoch, wanted=lambda e: id(e) not in serial)
     assert {case.record for case in cases} == set(records)
-    assert conformance.differences(cases, values_of(calc.read(tmp_path / "1904.xlsx"))) == []
+    assert conformance.differences(cases, conformance.values_of(calc.read(tmp_path / "1904.xlsx"))) == []
 
 
 def test_error_cells_among_the_arguments(calc, tmp_path):
@@ -120,11 +100,11 @@ def test_formulas_entered_live(calc):
 
 
 def test_the_wizard_shows_every_function_with_its_arguments(calc):
-    shown = calc.wizard()
-    assert set(shown) == set(REGISTRY)
-    for record in REGISTRY.values():
-        assert shown[record.name]["summary"] == record.summary
-        names = [name.rstrip("…") for name, _ in shown[record.name]["arguments"]]
-        assert names == [argument.name for argument in record.arguments]
-        for (_, text), argument in zip(shown[record.name]["arguments"], record.arguments, strict=True):
-            assert text.startswith(argument.doc)
+    assert wizard_faults(calc.wizard()) == []
+
+
+def test_the_version_names_calc_and_all_versions(calc):
+    told = calc.read(enter={"Sheet1": {"A1": "=TC_VERSION()"}})["Sheet1"][1, 1].value
+    office = calc.office.version_text.replace(".", r"\.")
+    version = tarecell.__version__.replace(".", r"\.")
+    assert re.fullmatch(rf"Tarecell {version} · LibreOffice Calc {office}(\.\d+)* · Python 3\.\d+\.\d+", told)

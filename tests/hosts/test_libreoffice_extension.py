@@ -97,7 +97,7 @@ def test_every_function_is_described(package):
             assert len(arguments) == len(REGISTRY[name].arguments)
             for argument, known in zip(arguments, REGISTRY[name].arguments, strict=True):
                 texts = {p.get(f"{OOR}name"): p.find("value").text for p in argument.findall("prop")}
-                assert texts["DisplayName"].rstrip("…") == known.name
+                assert texts["DisplayName"].strip("[]") == known.name
                 assert texts["Description"].startswith(known.doc)
     assert set(functions) == set(REGISTRY)
     for name, properties in functions.items():

@@ -6,9 +6,8 @@ import time
 from types import SimpleNamespace
 
 import pytest
-from hosts.calc import Calc
 from hosts.conftest import not_here
-from tarecell.hosts.libreoffice import OfficeProblem, bundle, find_office, install, installing, uninstall
+from tarecell.hosts.libreoffice import OfficeProblem, find_office, install, installing, uninstall
 from tarecell.hosts.libreoffice import office as office_module
 
 pytestmark = pytest.mark.xdist_group("calc")
@@ -37,23 +36,6 @@ def pretend_office(folder, version="25.2", python=b"libpython3.12"):
 
 def answer(returncode=0, stdout="", stderr=""):
     return lambda command: subprocess.CompletedProcess(command, returncode, stdout, stderr)
-
-
-def test_taking_it_out_leaves_calc_without_the_functions(office):
-    """In and out as an unprivileged person, then a formula."""
-    calc = Calc(extension=False)
-    package = bundle.build(calc.folder)
-    told = install(package, profile=calc.profile, office=office, run=calc.run)
-    assert "is installed" in told
-    told = uninstall(profile=calc.profile, office=office, run=calc.run)
-    assert "no longer" in told
-    with pytest.raises(OfficeProblem, match="refused to remove"):
-        uninstall(profile=calc.profile, office=office, run=calc.run)
-    with calc:
-        assert calc.read(enter={"Sheet1": {"A1": "=TC_TOP_UP(5;3)"}})["Sheet1"][1, 1].error == "#NAME?"
-        assert calc.wizard() == {}
-        with pytest.raises(OfficeProblem, match="is open"):
-            install(package, profile=calc.profile, office=office, run=calc.run)
 
 
 @pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() != 0, reason="for root only")
@@ -148,3 +130,15 @@ def test_what_a_hanging_tool_has_started_is_stopped_with_it(monkeypatch, tmp_pat
         installing.run_tool(["sh", "-c", f"(sleep 2; touch {tmp_path}/late) & wait"])
     time.sleep(1.5)
     assert not (tmp_path / "late").exists()
+
+
+def test_only_our_own_forgotten_copies_are_cleared_up(tmp_path):
+    found = find_office(pretend_office(tmp_path / "office"))
+    forgotten = tmp_path / "profile" / "user" / "extensions" / "tmp" / "extensions"
+    for name, identifier in {"lu1.tmp": "tarecell", "lu2.tmp": "org.example.other"}.items():
+        unpacked = forgotten / f"{name}_" / "given.oxt"
+        unpacked.mkdir(parents=True)
+        (forgotten / name).touch()
+        (unpacked / "description.xml").write_text(f'<description><identifier value="{identifier}"/></description>')
+    uninstall(profile=tmp_path / "profile", office=found, run=answer())
+    assert sorted(path.name for path in forgotten.iterdir()) == ["lu2.tmp", "lu2.tmp_"]

@@ -101,7 +101,7 @@ def guide() -> str:
 def _entry(record: Record) -> list[str]:
     lines = [f"### {record.name}", "", f"`{record.signature}`", "", record.summary, ""]
     for argument in record.arguments:
-        left_out = _left_out(argument)
+        left_out = when_left_out(argument)
         lines.append(f"- `{argument.name}` ({argument.kind}): {argument.doc}{left_out}")
     if record.arguments:
         lines.append("")
@@ -119,7 +119,7 @@ def plain_entry(name: str) -> str:
     record = find(name)
     lines = [record.signature, "", record.summary, ""]
     for argument in record.arguments:
-        left_out = _left_out(argument)
+        left_out = when_left_out(argument)
         lines.append(f"  {argument.name} ({argument.kind}): {argument.doc}{left_out}")
     lines += ["", "Examples"]
     lines += [f"  {call_shown(record, e)}  →  {result_shown(e)}" for e in record.examples]
@@ -146,7 +146,7 @@ def plain_table(only: str | None = None) -> str:
     return "\n".join(lines).lstrip()
 
 
-def _left_out(argument: Argument) -> str:
+def when_left_out(argument: Argument) -> str:
     """What holds when an optional argument is left out."""
     if argument.required or "left out" in argument.doc or "(default)" in argument.doc:
         return ""  # its description says it

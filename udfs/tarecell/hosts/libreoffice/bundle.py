@@ -74,8 +74,8 @@ def contents() -> dict[str, bytes]:
     """Every file of the extension, by its path inside."""
     here = files("tarecell.hosts.libreoffice")
     summary = (
-        f"Tarecell {__version__}: {len(REGISTRY)} spreadsheet functions for people who make bath, body and candle "
-        "goods by hand.\n"
+        f"{len(REGISTRY)} spreadsheet functions for people who make bath, body and candle goods by hand. Type =TC_ in "
+        "a cell, or look under Add-in in the function wizard.\n"
     )
     parts = {
         "META-INF/manifest.xml": registration.manifest().encode(),

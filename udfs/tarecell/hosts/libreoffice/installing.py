@@ -1,6 +1,7 @@
 """Puts the extension into LibreOffice and takes it out again."""
 
 import os
+import shutil
 import signal
 import subprocess
 import tempfile
@@ -52,6 +53,8 @@ def install(
         if not package.is_file():
             raise OfficeProblem(f"{package} is missing: build it with tarecell libreoffice build")
         _manage(office, ["add", "-f", str(package)], profile, shared, run)
+        if not shared:
+            _clear_up(_settings_folder(office, profile))
     return (
         f"Tarecell {__version__} is installed in LibreOffice {office.version_text}; start Calc and type =TC_VERSION()"
     )
@@ -64,6 +67,8 @@ def uninstall(
     office = office or find_office(oldest=(0, 0))
     _check_closed(office, profile, shared)
     _manage(office, ["remove", IDENTIFIER], profile, shared, run)
+    if not shared:
+        _clear_up(_settings_folder(office, profile))
     return f"Tarecell is no longer in LibreOffice {office.version_text}"
 
 
@@ -76,9 +81,22 @@ def _check_python(office: Office) -> None:
         )
 
 
+def _settings_folder(office: Office, profile: str | os.PathLike | None) -> Path:
+    return Path(profile) if profile is not None else office.profile()
+
+
+def _clear_up(settings: Path) -> None:
+    """Deletes the copies of ours that LibreOffice leaves in its temporary folder, one for every version replaced."""
+    for about in (settings / "user" / "extensions" / "tmp" / "extensions").glob("*/*/description.xml"):
+        if f'<identifier value="{IDENTIFIER}"/>' in about.read_text(encoding="utf-8", errors="replace"):
+            unpacked = about.parent.parent
+            shutil.rmtree(unpacked, ignore_errors=True)
+            unpacked.with_name(unpacked.name.removesuffix("_")).unlink(missing_ok=True)  # the empty file beside it
+
+
 def _check_closed(office: Office, profile: str | os.PathLike | None, shared: bool) -> None:
     """A LibreOffice that is open would make the tools wait for ever."""
-    lock = (Path(profile) if profile is not None else office.profile()) / ".lock"
+    lock = _settings_folder(office, profile) / ".lock"
     if lock.exists() and not shared:
         raise OfficeProblem(
             f"LibreOffice is open: close all its windows and try again (if it is not open, delete {lock})"

@@ -1,10 +1,11 @@
 """The texts by which Calc knows the extension: names, descriptions, parts and the version it needs."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from xml.sax.saxutils import escape, quoteattr
 
 from tarecell import __version__
 from tarecell.functions import REGISTRY, Record
+from tarecell.functions.guide import when_left_out
 from tarecell.hosts.libreoffice.cells import takes_rest
 from tarecell.hosts.libreoffice.interface import argument_names
 from tarecell.hosts.libreoffice.office import OLDEST
@@ -25,16 +26,26 @@ def _node(name: str, inside: str) -> str:
     return f'<node oor:name={quoteattr(name)} oor:op="replace">{inside}</node>\n'
 
 
+def _shown(record: Record) -> Iterator[tuple[str, str]]:
+    """Each argument's name and description as Calc shows them.
+
+    Calc's wizard writes "(optional)" over every argument of an add-in, needed or not. So those that may be left out
+    stand in brackets, as in the guide, and each description says which it is.
+    """
+    for argument in record.arguments:
+        if takes_rest(record) and argument is record.arguments[-1]:
+            yield argument.name, argument.doc  # Calc numbers them: arguments2, arguments3, …
+        elif argument.required:
+            yield argument.name, f"{argument.doc} (must be given)"
+        else:
+            yield f"[{argument.name}]", argument.doc + when_left_out(argument)
+
+
 def _arguments(record: Record) -> str:
-    nodes = []
-    for position, (key, argument) in enumerate(zip(argument_names(record), record.arguments, strict=True)):
-        last = takes_rest(record) and position == len(record.arguments) - 1
-        doc = argument.doc
-        if not (argument.required or last or "left out" in doc):
-            doc = f"{doc} (may be left out)"
-        name = f"{argument.name}…" if last else argument.name
-        nodes.append(_node(key, _property("DisplayName", name) + _property("Description", doc)))
-    return "".join(nodes)
+    return "".join(
+        _node(key, _property("DisplayName", name) + _property("Description", doc))
+        for key, (name, doc) in zip(argument_names(record), _shown(record), strict=True)
+    )
 
 
 def _function(record: Record) -> str:
@@ -44,7 +55,7 @@ def _function(record: Record) -> str:
         _property("DisplayName", record.name)
         + _property("CompatibilityName", record.name)  # the name in .xlsx files
         + _property("Description", record.summary)
-        + _property("Category", "Add-In", localised=False)  # Calc 25.2 knows no category of an extension's own
+        + _property("Category", "Tarecell", localised=False)  # one that Calc does not know is shown as Add-in
         + f'<node oor:name="Parameters">{_arguments(record)}</node>',
     )
 

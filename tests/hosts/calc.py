@@ -24,10 +24,11 @@ _SETTING = '<item oor:path="/org.openoffice.{0}"><prop oor:name="{1}" oor:op="fu
 
 
 def settings(language: str = "en-US", recalculate: bool = True) -> str:
-    """A profile's settings: interface and numbers of that language, and whether files that carry values are computed
-    anew when they are opened (as Calc is delivered, they mostly are not)."""
+    """A profile's settings: interface and numbers of that language, no tip of the day, and whether files that carry
+    values are computed anew when they are opened (as Calc is delivered, they mostly are not)."""
     items = _SETTING.format("Office.Linguistic/General", "UILocale", language)
     items += _SETTING.format("Setup/L10N", "ooSetupSystemLocale", language)
+    items += _SETTING.format("Office.Common/Misc", "ShowTipOfTheDay", "false")
     if recalculate:
         items += _SETTING.format("Office.Calc/Formula/Load", "OOXMLRecalcMode", 0)  # 0 = always
         items += _SETTING.format("Office.Calc/Formula/Load", "ODFRecalcMode", 0)

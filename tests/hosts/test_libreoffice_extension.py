@@ -106,8 +106,12 @@ def test_every_function_is_described(package):
         assert properties["Description"].text == REGISTRY[name].summary
 
 
-def test_the_description_names_version_and_oldest_office(package):
-    text = zipfile.ZipFile(package).read("description.xml").decode()
+def test_the_description_names_version_oldest_office_and_what_is_there(package):
+    inside = zipfile.ZipFile(package)
+    text = inside.read("description.xml").decode()
+    for part in re.findall(r'xlink:href="([^"]*)"', text):
+        assert inside.read(part)
+    assert inside.read("description.txt").decode().startswith(f"{len(REGISTRY)} spreadsheet functions")
     assert f'<version value="{tarecell.__version__}"/>' in text
     assert '<l:LibreOffice-minimal-version value="25.2"' in text
     for name in ("META-INF/manifest.xml", "addin.components", "description.xml"):

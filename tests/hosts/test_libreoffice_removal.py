@@ -87,6 +87,7 @@ def test_in_over_an_older_one_twice_out_and_in_again(bare, books, monkeypatch, t
         with bare.person(book) as me:
             opened_without(me, ending)
             me.save(back[ending])
+            me.save(tmp_path / f"from{ending[1:]}.ods")
     bare.stop()
     assert traces(bare) == [], "LibreOffice itself clears up in its next session"
     with pytest.raises(OfficeProblem, match="refused to remove"):
@@ -99,6 +100,11 @@ def test_in_over_an_older_one_twice_out_and_in_again(bare, books, monkeypatch, t
             assert me.shown("A1:C3") == pytest.approx(SHOWN)
             me.type("A1", 300)
             assert me.shown("B1:C1") == [200.0, 0.75]
+    with bare.person(tmp_path / "fromxlsx.ods") as me:  # the README warns of this one
+        me.type("A1", 300)
+        assert me.shown("B1") == ["#NAME?"]
+        me.type("B1", *me.formulas("B1"))
+        assert (me.formulas("B1"), me.shown("B1")) == (["=TC_TOP_UP(500,A1)"], [200.0])
 
 
 def opened_without(me, ending):

@@ -75,7 +75,7 @@ def contents() -> dict[str, bytes]:
     here = files("tarecell.hosts.libreoffice")
     summary = (
         f"{len(REGISTRY)} spreadsheet functions for people who make bath, body and candle goods by hand. Type =TC_ in "
-        "a cell, or look under Add-in in the function wizard.\n"
+        "a cell, or look under Add-in in the function wizard. By the Tarecell contributors, MIT licence.\n"
     )
     parts = {
         "META-INF/manifest.xml": registration.manifest().encode(),
@@ -85,6 +85,7 @@ def contents() -> dict[str, bytes]:
         registration.COMPONENTS: registration.components().encode(),
         registration.COMPONENT: here.joinpath("addin.py").read_bytes(),
         registration.TYPES: library(),
+        registration.ICON: here.joinpath("icon.png").read_bytes(),
     }
     parts.update(_own_files())
     for name in CARRIED:

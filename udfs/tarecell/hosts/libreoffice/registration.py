@@ -13,6 +13,7 @@ from tarecell.hosts.libreoffice.office import OLDEST
 IDENTIFIER = "tarecell"
 IMPLEMENTATION = "Tarecell"
 COMPONENT, COMPONENTS, TYPES, CONFIGURATION = "addin.py", "addin.components", "types.rdb", "functions.xcu"
+ICON = "icon.png"
 _HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 _MEDIA = "application/vnd.sun.star."
 
@@ -104,6 +105,7 @@ def description() -> str:
         f'<identifier value="{IDENTIFIER}"/><version value="{__version__}"/>'
         f'<dependencies><l:LibreOffice-minimal-version value="{oldest}" l:name="LibreOffice {oldest}"/></dependencies>'
         '<display-name><name lang="en">Tarecell</name></display-name>'
+        f'<icon><default xlink:href="{ICON}"/></icon>'
         '<extension-description><src lang="en" xlink:href="description.txt"/></extension-description>'
         "</description>\n"
     )

@@ -257,4 +257,5 @@ def test_a_formula_that_would_not_agree_becomes_a_value(studio, tmp_path, monkey
     monkeypatch.setitem(TRANSLATIONS, "TC_TOP_UP", lambda call, target, weighed: f"{target}-{weighed}")
     report = share(studio, tmp_path / "copy.xlsx")
     assert any("B9" in str(cell) and "did not give the same" in str(cell) for cell in report.fixed)
-    assert values(tmp_path / "copy.xlsx")["Recipe"].get((9, 2)) is None  # no formula there any more
+    assert values(tmp_path / "copy.xlsx")["Recipe"][9, 2] == pytest.approx(454)  # the value, while nothing changes
+    assert values(tmp_path / "copy.xlsx", {"Recipe": {(1, 8): 800.0}})["Recipe"][9, 2].kind == "#N/A"

@@ -5,7 +5,7 @@ depends on it. A wrong number, or an error that is not the workbook's own, never
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 
@@ -68,6 +68,28 @@ def evaluate(
     return _Run(package, without_functions, known).run(with_reasons)
 
 
+class Trials:
+    """A workbook kept in the engine, computed again and again with other typed-in values."""
+
+    @no_collecting()
+    def __init__(self, package: Package, without_functions: bool = False):
+        self._run = _Run(package, without_functions, MappingProxyType({}))
+        self.first = self._run.run(with_reasons=False)
+        self._cells = self._run.engine.cells()
+
+    @no_collecting()
+    def changed(self, changes: Mapping[Place, Value | None]) -> Evaluation:
+        """The values of all formulas with these cells typed over (None: emptied); the next trial starts afresh."""
+        run = self._run
+        # Everything is computed anew: changing single cells of a computed workbook takes the engine far longer.
+        run.engine.begin_again(self._cells)
+        for place, value in changes.items():
+            run.engine.set_value(*place, value)
+        run.result = replace(self.first, values={sheet: {} for sheet in run.sheets}, left=dict(self.first.left))
+        run.recompute()
+        return run.result
+
+
 class _Run:
     """One evaluation under way."""
 
@@ -92,11 +114,14 @@ class _Run:
         for name, (_, sheet) in self.sheets.items():
             self._load(name, sheet)
         self._spread(list(self.result.left))
-        self._compute()
-        self._collect()
+        self.recompute()
         if with_reasons:
             self._explain()
         return self.result
+
+    def recompute(self) -> None:
+        self._compute()
+        self._collect()
 
     # -- in ------------------------------------------------------------------------------------------------------
 

@@ -118,12 +118,28 @@ class Engine:
 
     # -- cells ---------------------------------------------------------------------------------------------------
 
+    def cells(self) -> dict[str, dict[Position, Any]]:
+        """What all cells hold, for `begin_again`."""
+        return {sheet: dict(cells) for sheet, cells in self._cells.items()}
+
+    def begin_again(self, cells: dict[str, dict[Position, Any]]) -> None:
+        """Cells as they were at one time; all of them are computed anew at the next `evaluate`."""
+        self._book = None
+        self._cells = {sheet: dict(held) for sheet, held in cells.items()}
+        self._texts = {
+            (sheet, where): str(held)
+            for sheet, holds in cells.items()
+            for where, held in holds.items()
+            if held.__class__ is book.Formula
+        }
+        self._shapes.clear()
+
     def set_value(self, sheet: str, where: Position, value: Any) -> None:
         """A typed-in value; CellError for an error cell, None for a blank one."""
+        self._cells[sheet].pop(where, None)
+        if value is not None:
+            self._cells[sheet][where] = value
         if self._book is None:
-            self._cells[sheet].pop(where, None)
-            if value is not None:
-                self._cells[sheet][where] = value
             return
         if isinstance(value, CellError):
             value = self._module.LiteralValue.error(values.engine_name(value.kind), None)

@@ -7,8 +7,9 @@ from tarecell.workbooks import safe_write
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.share import leave_out
-from tarecell.workbooks.share.build import Copy, Original
+from tarecell.workbooks.share.build import Copy
 from tarecell.workbooks.share.check import nothing_left
+from tarecell.workbooks.share.original import Original
 from tarecell.workbooks.share.report import FixedCell, Report
 from tarecell.workbooks.share.verify import settle
 

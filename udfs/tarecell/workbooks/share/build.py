@@ -4,80 +4,38 @@ import io
 import re
 import zipfile
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from functools import cached_property
+from dataclasses import dataclass, field, replace
 
 from tarecell.errors import CellError
 from tarecell.hosts.plain import Sheet, Untranslatable
 from tarecell.workbooks import cells
-from tarecell.workbooks.cells import FormulaCell
-from tarecell.workbooks.evaluate import Evaluation, Place, Value, evaluate
+from tarecell.workbooks.evaluate import Place, Trials, Value
 from tarecell.workbooks.package import CONTENT_TYPES, Package, resolve
-from tarecell.workbooks.patch import CellEdit, Constant, Formula, Result, patch_sheet
+from tarecell.workbooks.patch import CellEdit, Constant, Result, patch_sheet
 from tarecell.workbooks.references import Position
 from tarecell.workbooks.share import first_sheet, formulas, leave_out, sheets
-from tarecell.workbooks.share.report import ELSEWHERE, FIXED, NEWER, WITHOUT, FixedCell, Report
+from tarecell.workbooks.share.decide import TC, Decisions
+from tarecell.workbooks.share.original import Original
+from tarecell.workbooks.share.precedents import box_of
+from tarecell.workbooks.share.report import FixedCell, Report
 from tarecell.workbooks.share.strip import Parts, strip
 from tarecell.workbooks.share.xml_edit import edit, with_attribute
 from tarecell.workbooks.sheet_map import SheetMap, sheet_map
-from tarecell.workbooks.xml_text import MOST_FORMULA
 from tarecell.workbooks.xml_text import formula as formula_text
 
 WORKINGS, REFERENCE = "Workings", "ReferenceValues"
-_TC = re.compile(r"(?<![\w.])TC_[A-Z_]+\s*\(", re.IGNORECASE)
-
-
-@dataclass
-class Original:
-    """The workbook that is shared, its values, and what stays out of the copy."""
-
-    package: Package
-    without: list[str]
-    modern: bool
-
-    @cached_property
-    def evaluation(self) -> Evaluation:
-        return evaluate(self.package, with_reasons=False)
-
-    @cached_property
-    def strings(self) -> list[str]:
-        return cells.shared_strings(self.package)
-
-    @cached_property
-    def names(self):
-        return cells.names(self.package, self.evaluation.sheets)
-
-    @property
-    def kept(self) -> list[str]:
-        return [name for name in self.evaluation.sheets if name not in self.without]
-
-    def value(self, sheet: str, where: Position) -> Value | None:
-        """What a cell shows: computed, or as the file has it where it cannot be."""
-        if where in self.evaluation.values[sheet]:
-            return self.evaluation.values[sheet][where]
-        cell = self.evaluation.sheets[sheet][1].cell(where)
-        return cells.stored(cell, self.strings, self.package.date1904) if cell else None
-
-    @cached_property
-    def texts(self) -> dict[Place, str]:
-        """Every formula of the sheets that stay, as its own cell has it; "" for one that cannot be read."""
-        found = {}
-        for (sheet, where), cell in self.evaluation.formulas.items():
-            if sheet not in self.without:
-                try:
-                    found[sheet, where] = formulas.text_at(cell)
-                except Untranslatable:
-                    found[sheet, where] = ""
-        return found
 
 
 @dataclass
 class Copy:
-    """A plain copy under way. `frozen`: cells that have to be values, and why (found by comparing)."""
+    """A plain copy under way. `frozen`: formulas that have to be values, and why; `sheltered`: formulas that have to be
+    #N/A with the values that they depend on; `unsure`: values that cannot be watched (all found by comparing)."""
 
     original: Original
     report: Report
     frozen: dict[Place, str] = field(default_factory=dict)
+    sheltered: set[Place] = field(default_factory=set)
+    unsure: set[Place] = field(default_factory=set)
     translated: dict[Place, str] = field(default_factory=dict)  # the plain formulas
     fixed: dict[Place, FixedCell] = field(default_factory=dict)
     names: tuple[str, ...] = ()
@@ -87,88 +45,25 @@ class Copy:
         """The copy as a package in memory, its values filled in."""
         original = self.original
         self.parts = Parts(original.package)
-        self.translated, self.fixed = {}, {}
         strip(self.parts)
         leave_out.leave_out(self.parts, original.without)
         taken = {s.name.lower() for s in original.package.sheets} | {name for _, name in original.names.defined}
         self.names = sheets.free_name(WORKINGS, taken), sheets.free_name(REFERENCE, taken)
         work, reference = Sheet(self.names[0]), Sheet(self.names[1])
-        known = {name.lower(): name for name in original.evaluation.sheets}
-        self.plainer = formulas.Plainer(original.names, known, work, reference, original.package.date1904)
-        for sheet in original.kept:
-            self._sheet(sheet)
+        decisions = Decisions(original, self.frozen, self.sheltered, self.unsure, work, reference)
+        for sheet, edits in decisions.edits().items():
+            self._sheet(sheet, edits)
+        self.translated, self.fixed = decisions.translated, decisions.fixed
         self._rules()
         self._report()
         added = self._new_sheets(work, reference)
         return self._filled(self._packed(), added)
 
-    # -- cells ---------------------------------------------------------------------------------------------------
-
-    def _sheet(self, name: str) -> None:
+    def _sheet(self, name: str, edits: Mapping[Position, CellEdit]) -> None:
         part = self.original.evaluation.sheets[name][0].part
         layout = sheet_map(unshared(sheets.unselected(self.parts.read(part))))
-        edits: dict[Position, CellEdit] = {}
-        for (sheet, where), cell in self.original.evaluation.formulas.items():
-            if sheet == name:
-                edits.update(self._decided(cell, self.original.texts[sheet, where]))
         edits = {where: e for where, e in edits.items() if layout.cell(where) is not None or e != Constant(None)}
         self.parts.write(part, patch_sheet(layout.xml, edits, layout) if edits else layout.xml)
-
-    def _decided(self, cell: FormulaCell, text: str) -> dict[Position, CellEdit]:
-        """The changes for one formula: none where it is ordinary already."""
-        place = cell.sheet, cell.position
-        boxed = box_of(cell)
-        try:
-            self._check(place, cell, text)
-            if not _TC.search(text):
-                return {}
-            made = self.plainer.formula(cell, text)
-            if len(made) > MOST_FORMULA:
-                raise Untranslatable("an ordinary formula for it would be too long for a cell")
-        except (Untranslatable, _Kept) as reason:
-            kind = reason.kind if isinstance(reason, _Kept) else FIXED
-            self.fixed[place] = FixedCell(cell.sheet, cell.position, str(reason), kind)
-            return {where: Constant(self.original.value(cell.sheet, where)) for where in boxed}
-        self.translated[place] = made
-        edits: dict[Position, CellEdit] = {
-            where: Result(_shown(self.original.value(cell.sheet, where))) for where in boxed[1:]
-        }
-        ref = f"{sheets.address(boxed[0])}:{sheets.address(boxed[-1])}" if cell.box is not None else None
-        edits[cell.position] = Formula(made, _shown(self.original.value(*place)), ref)
-        return edits
-
-    def _check(self, place: Place, cell: FormulaCell, text: str) -> None:
-        """Raises the reason why a formula has to become a value, whatever its functions."""
-        original = self.original
-        if place in self.frozen:
-            raise Untranslatable(self.frozen[place])
-        if not text:
-            if cell.refused and "data table" in cell.refused:
-                return
-            raise Untranslatable("its formula cannot be read")
-        if re.search(r"\[\d+\]", re.sub(r'"[^"]*"', "", text)) or self._elsewhere(text, cell.sheet):
-            raise _Kept("it reads another workbook", ELSEWHERE)
-        if original.without and self._named(text, cell.sheet):
-            raise _Kept("it reads a sheet that is left out", WITHOUT)
-        if not original.modern and formulas.NEWER.search(text):
-            raise _Kept("it uses a function that is newer than Excel 2016", NEWER)
-        if _TC.search(text) and place in original.evaluation.left:
-            raise Untranslatable(f"it could not be checked: {original.evaluation.left[place]}")
-
-    def _named(self, text: str, sheet: str) -> bool:
-        gone = {name.lower() for name in self.original.without}
-        try:
-            named = formulas.sheets_named(text, self.original.names, sheet)
-        except Exception:  # a formula that cannot be read may name anything
-            return True
-        return bool(named & gone) or bool(re.search(r"INDIRECT\s*\(", text, re.IGNORECASE))
-
-    def _elsewhere(self, text: str, sheet: str) -> bool:
-        """Whether a name in the formula means something in another workbook."""
-        defined = self.original.names.defined
-        far = {name for (_, name), meaning in defined.items() if re.search(r"\[\d+\]", meaning)}
-        words = {w.lower() for w in re.findall(r"[^\W\d][\w.]*", text)} if far else set()
-        return bool(far & words)
 
     def _rules(self) -> None:
         """Names, rules and charts that use the functions or another workbook have no place in the copy."""
@@ -197,14 +92,14 @@ class Copy:
 
     def _report(self) -> None:
         every = [
-            FixedCell(sheet, cell, fixed.reason, fixed.kind)
+            replace(fixed, position=cell)
             for (sheet, where), fixed in self.fixed.items()
             for cell in box_of(self.original.evaluation.formulas[sheet, where])
         ]
         self.report.fixed = sorted(every, key=lambda c: (self.original.kept.index(c.sheet), c.position))
         self.report.live = {}
         for place in self.translated:
-            functions = {f.upper().rstrip("( ") for f in _TC.findall(self.original.texts[place])}
+            functions = {f.upper().rstrip("( ") for f in TC.findall(self.original.texts[place])}
             for function in sorted(functions)[:1]:
                 size = len(box_of(self.original.evaluation.formulas[place]))
                 self.report.live[function] = self.report.live.get(function, 0) + size
@@ -268,9 +163,9 @@ class Copy:
 
     def _filled(self, data: bytes, added: list[str]) -> Package:
         """The copy with the values of its steps, and of its changed cells, filled in."""
-        self.data = data
         package = Package(self.report.out, data)
-        self.values = evaluate(package, without_functions=True, with_reasons=False)
+        self.trials = Trials(package, without_functions=True)
+        self.values = self.trials.first
         changed = {}
         for name in added:
             sheet, layout = self.values.sheets[name]
@@ -281,26 +176,6 @@ class Copy:
     def finished(self, package: Package) -> bytes:
         """The copy's bytes, its first sheet told anew."""
         return package.changed({self.first_part: self.told()})
-
-
-class _Kept(Exception):
-    """A formula that becomes a value for a reason of its own: the reason, and its kind."""
-
-    def __init__(self, reason: str, kind: str):
-        super().__init__(reason)
-        self.kind = kind
-
-
-def _shown(value: Value | None) -> Value:
-    return "" if value is None else value
-
-
-def box_of(cell: FormulaCell) -> list[Position]:
-    """The cells that a formula fills."""
-    if cell.box is None:
-        return [cell.position]
-    top, left, bottom, right = cell.box
-    return [(r, c) for r in range(top, bottom + 1) for c in range(left, right + 1)]
 
 
 def unshared(xml: bytes) -> bytes:

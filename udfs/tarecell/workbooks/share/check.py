@@ -5,11 +5,12 @@ from collections.abc import Collection
 
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
-from tarecell.workbooks.share.build import Original
 from tarecell.workbooks.share.leave_out import naming
+from tarecell.workbooks.share.original import Original
 from tarecell.workbooks.xml_text import cell_text
 
-_FORMULA = re.compile(rb"<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)(?:\s[^>]*)?>[^<]*\bTC_[A-Z]")
+_FORMULA = re.compile(rb"<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)(?:\s[^>]*)?>([^<]*\bTC_[A-Z][^<]*)")
+_TEXT = re.compile(rb"\"[^\"]*\"|&quot;.*?&quot;")
 _LEAST, _LONG = 4, 12  # characters of a text that is told apart from others, as a whole and anywhere
 
 
@@ -22,7 +23,7 @@ def nothing_left(original: Original, copy: Package, own: Collection[str] = ()) -
     secrets = _texts(original)
     for part in copy.names:
         content = copy.read(part)
-        if _FORMULA.search(content):
+        if any(b"TC_" in _TEXT.sub(b"", formula) for formula in _FORMULA.findall(content)):
             raise WorkbookProblem(f"the copy would still hold a Tarecell function, in {part}: please report this")
         if names is not None and part.endswith((".xml", ".vml", ".rels")) and names.search(content):
             raise WorkbookProblem(f"the copy would still speak of a sheet that was left out, in {part}")

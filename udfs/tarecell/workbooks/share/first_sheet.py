@@ -47,11 +47,18 @@ def lines(report: Report, hidden: tuple[str, ...]) -> list[tuple[str, str, bool]
     if report.live:
         told.append(("Live", "cells", True))
         told += [(name, str(count), False) for name, count in sorted(report.live.items())]
-    if report.fixed:
-        told.append(("Values that do NOT follow your changes", "why", True))
-        for line in grouped(report.fixed):
-            cells, _, reason = line.partition(": ")
-            told.append((cells, reason, False))
+    if report.watched:
+        told.append(
+            (
+                "Values",
+                f"{len(report.watched)} cells have no ordinary formula. They show the value that they had for as long "
+                "as everything they were made from is what it was, and #N/A from the first change on: their answer "
+                "would no longer be sure. Change it back, and the value is there again.",
+                False,
+            )
+        )
+    told += _listed("Values that turn to #N/A when you change what they were made from", grouped(report.watched))
+    told += _listed("Values that do NOT follow your changes", grouped(report.rigid, why_not=True))
     if report.removed:
         told.append(("Left out of this copy", "", True))
         told += [("", line, False) for line in report.removed if not line.startswith("the sheet ")]
@@ -59,6 +66,13 @@ def lines(report: Report, hidden: tuple[str, ...]) -> list[tuple[str, str, bool]
         if gone:  # their names may say too much themselves
             told.append(("", f"{gone} sheet{'s' if gone > 1 else ''} of the workbook", False))
     return told
+
+
+def _listed(heading: str, found: list[str]) -> list[tuple[str, str, bool]]:
+    if not found:
+        return []
+    split = [line.partition(": ") for line in found]
+    return [(heading, "why", True), *((cells, reason, False) for cells, _, reason in split)]
 
 
 def first_sheet(report: Report, hidden: tuple[str, ...], heading: int, wrapped: int) -> bytes:

@@ -6,7 +6,7 @@ are; any other argument is worked out in a step of its own first.
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from openpyxl.formula import Tokenizer
 from openpyxl.formula.tokenizer import Token
@@ -88,6 +88,14 @@ class Plainer:
     work: Sheet
     reference: Sheet
     date1904: bool = False
+    _made: dict[tuple, Result] = field(default_factory=dict)
+
+    def call(self, name: str, given: Sequence[Given]) -> Result:
+        """What stands for a call; the same call in another cell shares its steps."""
+        key = name, tuple((g.value.__class__, str(g.value), g.cells) for g in given)
+        if key not in self._made:
+            self._made[key] = translate_call(name, given, self.work, self.reference, self.date1904)
+        return self._made[key]
 
     def formula(self, cell: FormulaCell, text: str) -> str:
         """The plain formula of a cell. Raises Untranslatable with the reason."""
@@ -166,9 +174,7 @@ class _Formula:
     # -- calls ---------------------------------------------------------------------------------------------------
 
     def call(self, name: str, given: Sequence[Sequence[Token]]) -> Result:
-        plainer = self.plainer
-        values = [self.given(tokens) for tokens in given]
-        return translate_call(name, values, plainer.work, plainer.reference, plainer.date1904)
+        return self.plainer.call(name, [self.given(tokens) for tokens in given])
 
     def given(self, tokens: Sequence[Token]) -> Given:
         """One argument: nothing, a typed value, cells, or a step that works it out."""

@@ -1,6 +1,6 @@
 """What a plain copy is made of, for the person who shares it and for its first sheet."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from tarecell.workbooks.references import Position, address, letters
@@ -10,12 +10,23 @@ LIVE, FIXED, WITHOUT, NEWER, ELSEWHERE = "live", "fixed", "without", "newer", "e
 
 @dataclass(frozen=True)
 class FixedCell:
-    """A cell that shows a value where the original has a formula, and why."""
+    """A cell that shows a value where the original has a formula, and why.
+
+    `step`: the step that is 1 while the value holds, None for a value that does not follow changes. `still`: why not.
+    """
 
     sheet: str
     position: Position
     reason: str
     kind: str = FIXED
+    step: str | None = None
+    still: str = "it hangs on no other cell"
+
+    def watched(self, step: str | None) -> "FixedCell":
+        return replace(self, step=step)
+
+    def unwatched(self, why: str) -> "FixedCell":
+        return replace(self, still=why)
 
     def __str__(self) -> str:
         return f"{self.sheet}!{address(self.position)}: {self.reason}"
@@ -37,22 +48,38 @@ class Report:
     def live_cells(self) -> int:
         return sum(self.live.values())
 
+    @property
+    def watched(self) -> list[FixedCell]:
+        """Values that are #N/A as soon as something they were made from changes."""
+        return [cell for cell in self.fixed if cell.step is not None]
+
+    @property
+    def rigid(self) -> list[FixedCell]:
+        """Values that stay what they are, whatever changes."""
+        return [cell for cell in self.fixed if cell.step is None]
+
     def text(self) -> str:
         """The report as the command line prints it."""
         lines = [
             f"{self.out}: {self.live_cells} cells stay live, {len(self.fixed)} are values",
             f"compared with the original cell by cell: {self.compared} values, {self.rounds} times with other inputs",
         ]
-        lines += [f"  value    {line}" for line in grouped(self.fixed)]
+        if self.watched:
+            lines.append(f"{len(self.watched)} values turn to #N/A when something they were made from changes:")
+            lines += [f"  watched  {line}" for line in grouped(self.watched)]
+        if self.rigid:
+            lines.append(f"{len(self.rigid)} values do not follow changes:")
+            lines += [f"  value    {line}" for line in grouped(self.rigid, why_not=True)]
         lines += [f"  removed  {line}" for line in self.removed]
         return "\n".join(lines)
 
 
-def grouped(fixed: list[FixedCell]) -> list[str]:
-    """Cells of one sheet with one reason on one line, neighbours as a range."""
+def grouped(fixed: list[FixedCell], why_not: bool = False) -> list[str]:
+    """Cells of one sheet with one reason on one line, neighbours as a range. `why_not`: why they are not watched."""
     groups: dict[tuple[str, str], list[Position]] = {}
     for cell in fixed:
-        groups.setdefault((cell.sheet, cell.reason), []).append(cell.position)
+        reason = f"{cell.reason}; {cell.still}" if why_not else cell.reason
+        groups.setdefault((cell.sheet, reason), []).append(cell.position)
     return [f"{sheet}!{spans(cells)}: {reason}" for (sheet, reason), cells in groups.items()]
 
 

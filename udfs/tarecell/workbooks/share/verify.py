@@ -1,19 +1,20 @@
 """The copy against the original, cell by cell: as they are, and with other inputs in both."""
 
 import random
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cached_property
 
 from tarecell.errors import CellError
 from tarecell.workbooks import cells
-from tarecell.workbooks.dependents import Dependents
-from tarecell.workbooks.evaluate import Evaluation, Place, evaluate
+from tarecell.workbooks.evaluate import Evaluation, Place
 from tarecell.workbooks.package import Package
-from tarecell.workbooks.patch import CellEdit, Constant
 from tarecell.workbooks.problems import WorkbookProblem
-from tarecell.workbooks.references import Position, address, inside
-from tarecell.workbooks.share.build import Copy, Original, box_of, patched, same
+from tarecell.workbooks.references import Position, address, inside, position
+from tarecell.workbooks.share.build import Copy, same
 from tarecell.workbooks.share.formulas import quoted
+from tarecell.workbooks.share.original import Original
+from tarecell.workbooks.share.precedents import box_of
 
 # How often a copy is compared with other inputs, by the formulas in it: the smaller, the more often.
 ROUNDS = ((800, 16), (3000, 8), (15_000, 4))
@@ -29,6 +30,7 @@ class Difference:
     place: Place
     text: str
     errors: bool = False  # both are errors, of different kinds
+    hidden: bool = False  # it depends on a value that no longer holds, and does not show it
 
 
 class Verifier:
@@ -37,10 +39,9 @@ class Verifier:
     def __init__(self, original: Original, copy: Copy):
         self.original, self.copy = original, copy
         self.evaluation = original.evaluation
+        self.precedents = original.precedents
         self.restless = self._restless()
         self.compared = 0
-        self._columns = self._index()
-        self._known_sources: dict[Place, list[Place]] = {}
 
     @property
     def rounds(self) -> int:
@@ -51,39 +52,56 @@ class Verifier:
         """Differences as the workbook stands."""
         return self._differences(self.evaluation, self.copy.values)
 
-    def changed(self, copy: Package, number: int) -> list[Difference]:
+    def changed(self, number: int) -> list[Difference]:
         """Differences when some inputs are other ones, the same in both."""
         inputs = self.inputs
         if not inputs:
             return []
         changes = _perturbed(inputs, number)
-        fixed: dict[str, dict[Position, CellEdit]] = {}
-        for sheet, where in self.copy.fixed:
-            for cell in box_of(self.evaluation.formulas[sheet, where]):
-                fixed.setdefault(sheet, {})[cell] = Constant(self.original.value(sheet, cell))
-        both = {sheet: {**fixed.get(sheet, {}), **changes.get(sheet, {})} for sheet in {*fixed, *changes}}
-        reference = evaluate(patched(self.original.package, both), with_reasons=False)
-        changed = evaluate(patched(copy, changes), without_functions=True, with_reasons=False)
-        return self._differences(reference, changed, strict=False)
+        changed = self.copy.trials.changed(changes)
+        # What does not follow changes is what it was in the original too.
+        held = {
+            (place[0], cell): self.original.value(place[0], cell)
+            for place, fixed in self.copy.fixed.items()
+            if fixed.step is None
+            for cell in box_of(self.evaluation.formulas[place])
+        }
+        reference = self.original.trials.changed({**held, **changes})
+        return self._differences(reference, changed, self._outdated(changed))
+
+    def _outdated(self, changed: Evaluation) -> set[Place]:
+        """The values that no longer hold, and are #N/A for that."""
+        found = set()
+        for place, fixed in self.copy.fixed.items():
+            sheet, _, step = (fixed.step or "").rpartition("!")
+            if step and changed.values[sheet].get(position(step)) != 1:
+                found.add(place)
+        return found
 
     def roots(self, differences: list[Difference]) -> list[Difference]:
         """The differences that come from a translated formula itself, and not from a cell that it reads."""
         wrong = {difference.place for difference in differences}
         ours = [d for d in differences if d.place in self.copy.translated]
-        found = [d for d in ours if not self._reads_any(d.place, wrong - {d.place})]
+        found = [d for d in ours if not self.precedents.reads_any(d.place, wrong - {d.place})]
         return found or ours
 
     # -- comparing -----------------------------------------------------------------------------------------------
 
-    def _differences(self, original: Evaluation, copy: Evaluation, strict: bool = True) -> list[Difference]:
-        """`strict`: an error has to be of the same kind also where the call stands inside a longer formula, which may
-        see another error of several first."""
+    def _differences(
+        self, original: Evaluation, copy: Evaluation, outdated: Collection[Place] | None = None
+    ) -> list[Difference]:
+        """`outdated`: the values that no longer hold, after changes; what depends on them may be an error.
+
+        Without changes an error has to be of the same kind also where the call stands inside a longer formula, which
+        may see another error of several first.
+        """
         found: list[Difference] = []
         excused: set[Place] = set()
+        unsure = self.precedents.after(outdated or ())
         self.compared = 0
         for (sheet, where), cell in self.evaluation.formulas.items():
             place = sheet, where
-            if sheet in self.original.without or place in self.copy.fixed or place in self.restless:
+            if sheet in self.original.without or place in self.restless or not self._followed(place, outdated):
                 continue
             for at in box_of(cell):
                 if at not in original.values[sheet]:
@@ -93,12 +111,23 @@ class Verifier:
                 if text is None:
                     continue
                 both = [isinstance(e.values[sheet].get(at), CellError) for e in (original, copy)]
-                if not strict and all(both) and not self.original.texts[place].upper().startswith("TC_"):
+                hidden = place in unsure
+                if hidden and both[1]:
+                    break
+                strict = outdated is None or self.original.texts[place].upper().startswith("TC_")
+                if not strict and all(both):
                     excused.add(place)
                 else:
-                    found.append(Difference(place, text, all(both)))
+                    found.append(Difference(place, text, all(both), hidden))
                 break
-        return [d for d in found if not (excused and d.errors and self._reads_any(d.place, excused))]
+        return [d for d in found if not (excused and d.errors and self.precedents.reads_any(d.place, excused))]
+
+    def _followed(self, place: Place, outdated: Collection[Place] | None) -> bool:
+        """Whether a cell has to be what the original's is."""
+        fixed = self.copy.fixed.get(place)
+        if fixed is None:
+            return True
+        return fixed.step is not None and place not in (outdated or ())
 
     @staticmethod
     def _difference(original: Evaluation, copy: Evaluation, sheet: str, at: Position) -> str | None:
@@ -111,76 +140,33 @@ class Verifier:
             return None
         return f"{quoted(sheet)}!{address(at)} should give {_shown(expected)} and gives {_shown(got)}"
 
-    def _reads_any(self, place: Place, wrong: set[Place]) -> bool:
-        """Whether a cell reads one of these, by however many steps."""
-        seen, waiting = {place}, [place]
-        while waiting:
-            for source in self._sources(waiting.pop()):
-                if source in wrong:
-                    return True
-                if source not in seen:
-                    seen.add(source)
-                    waiting.append(source)
-        return False
-
-    def _index(self) -> dict[tuple[str, int], list[tuple[int, int, Place]]]:
-        """The formulas by sheet and column: first row, last row, place."""
-        found: dict[tuple[str, int], list[tuple[int, int, Place]]] = {}
-        for place, cell in self.evaluation.formulas.items():
-            top, left, bottom, right = cell.box or (*place[1], *place[1])
-            for column in range(left, right + 1):
-                found.setdefault((place[0], column), []).append((top, bottom, place))
-        return found
-
-    def _sources(self, place: Place) -> list[Place]:
-        """The formulas that a formula reads."""
-        if place not in self._known_sources:
-            found: dict[Place, None] = {}
-            for area in set(self.evaluation.reads.get(place, ())):
-                top, left, bottom, right = area.box
-                for column in range(left, min(right, left + 1000) + 1):
-                    for first, last, other in self._columns.get((area.sheet, column), ()):
-                        if first <= bottom and top <= last:
-                            found[other] = None
-            self._known_sources[place] = list(found)
-        return self._known_sources[place]
-
     def _restless(self) -> set[Place]:
         """What changes by itself: RAND, NOW, and all that depends on them."""
         texts = self.original.texts
-        waiting = [p for p, text in texts.items() if any(f"{name}(" in text.upper() for name in _RESTLESS)]
-        if not waiting:
-            return set()
-        index = Dependents(dict(self.evaluation.reads), [])
-        found = set(waiting)
-        while waiting:
-            for place in index.take(waiting.pop()):
-                if place not in found:
-                    found.add(place)
-                    waiting.append(place)
-        return found
+        found = {p for p, text in texts.items() if any(f"{name}(" in text.upper() for name in _RESTLESS)}
+        return found | self.precedents.after(found)
 
     # -- other inputs --------------------------------------------------------------------------------------------
 
     @cached_property
     def inputs(self) -> dict[Place, float | str]:
-        """Typed-in values on which translated cells depend."""
-        seen: set[Place] = set(self.copy.translated)
+        """Typed-in values on which translated cells and values depend."""
+        seen: set[Place] = {*self.copy.translated, *self.copy.fixed}
         waiting, areas = list(seen), set()
         while waiting:
             place = waiting.pop()
             areas |= {(a.sheet, a.box) for a in self.evaluation.reads.get(place, ())}
-            for source in self._sources(place):
-                if source not in seen and source not in self.copy.fixed:
+            for source in self.precedents.of(place):
+                if source not in seen:
                     seen.add(source)
                     waiting.append(source)
         found = {}
         for sheet in self.original.kept:
             layout = self.evaluation.sheets[sheet][1]
-            boxes = [box for name, box in areas if name == sheet]
+            wanted = _Cover([box for name, box in areas if name == sheet])
             filled = {w for (s, _), c in self.evaluation.formulas.items() if s == sheet for w in box_of(c)}
             for cell in layout.cells():
-                if cell.position in filled or not any(inside(cell.position, box) for box in boxes):
+                if cell.position in filled or cell.position not in wanted:
                     continue
                 value = cells.stored(cell, self.original.strings, self.original.package.date1904)
                 if value is not None and not isinstance(value, CellError):
@@ -188,18 +174,36 @@ class Verifier:
         return found
 
 
-def _perturbed(inputs: dict[Place, float | str], number: int) -> dict[str, dict[Position, CellEdit]]:
+class _Cover:
+    """The cells of many areas, by column."""
+
+    def __init__(self, boxes: list[tuple[int, int, int, int]]):
+        self._columns: dict[int, set[tuple[int, int]]] = {}
+        self._wide = []
+        for top, left, bottom, right in set(boxes):
+            if right - left > 200:
+                self._wide.append((top, left, bottom, right))
+                continue
+            for column in range(left, right + 1):
+                self._columns.setdefault(column, set()).add((top, bottom))
+
+    def __contains__(self, where: Position) -> bool:
+        rows = self._columns.get(where[1], ())
+        return any(top <= where[0] <= bottom for top, bottom in rows) or any(inside(where, b) for b in self._wide)
+
+
+def _perturbed(inputs: dict[Place, float | str], number: int) -> dict[Place, float | str | None]:
     """Other values for some inputs: moved in even rounds, made wrong in odd ones. The same in every run."""
     chance = random.Random(number)
     texts = sorted({value for value in inputs.values() if isinstance(value, str) and len(value) < 40})
-    changes: dict[str, dict[Position, CellEdit]] = {}
+    changes: dict[Place, float | str | None] = {}
     part = max(0.4 if number % 2 == 0 else 0.08, 1.5 / len(inputs))
-    for (sheet, where), value in inputs.items():
+    for place, value in inputs.items():
         if chance.random() > part:
             continue
         new = _moved(value, chance, texts) if number % 2 == 0 else chance.choice(_NASTY)
         if new != value:
-            changes.setdefault(sheet, {})[where] = Constant(new)
+            changes[place] = new
     return changes
 
 
@@ -226,12 +230,18 @@ def settle(original: Original, copy: Copy) -> Package:
         copy.report.compared = verifier.compared
         copy.report.rounds = 0
         for number in range(verifier.rounds):
-            if differences or not copy.translated:
+            if differences or not (copy.translated or copy.fixed):
                 break
-            differences = verifier.changed(package, number)
+            differences = verifier.changed(number)
             copy.report.rounds = number + 1
         if not differences:
             return package
+        hidden = {d.place for d in differences if d.hidden} - copy.sheltered - set(copy.fixed)
+        unsure = {d.place for d in differences if d.place in copy.fixed}
+        if hidden or unsure:
+            copy.sheltered |= hidden
+            copy.unsure |= unsure
+            continue
         roots = verifier.roots(differences)
         if not roots:
             more = f" (and {len(differences) - 1} more)" if len(differences) > 1 else ""

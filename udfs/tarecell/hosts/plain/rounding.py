@@ -60,7 +60,10 @@ def apportioned(call: Call, amounts: Block, taken: Sequence[str], step: str, kee
         [f'IF({c}="","",IF(ABS({c})<=1E12,{without_noise(c)},#NUM!))' for c in raw.cells], "without noise"
     )
     whole = call.column([f'IF({c}="",0,INT({c}))' for c in counts.cells], "rounded down")
-    rest = call.column([f'IF({counts.cells[i]}="",-1,{counts.cells[i]}-{whole.cells[i]})' for i in rows], "remainder")
+    # To six digits, as in the calculation: smaller differences are binary noise.
+    rest = call.column(
+        [f'IF({counts.cells[i]}="",-1,ROUND({counts.cells[i]}-{whole.cells[i]},6))' for i in rows], "remainder"
+    )
     size = call.column([f'IF({c}="",-1,{c})' for c in counts.cells], "size")
     rows_before = call.column([str(i + 1) for i in rows], "row")
     small = call.column(

@@ -104,6 +104,8 @@ class Copy:
                 size = len(box_of(self.original.evaluation.formulas[place]))
                 self.report.live[function] = self.report.live.get(function, 0) + size
         self.report.removed = list(self.parts.told)
+        unseen = [sheet.name for sheet in self.original.package.sheets if sheet.hidden]
+        self.report.hidden = [name for name in unseen if name not in self.original.without]
 
     def _new_sheets(self, work: Sheet, reference: Sheet) -> list[str]:
         parts = self.parts

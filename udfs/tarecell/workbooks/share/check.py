@@ -7,10 +7,11 @@ from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.share.leave_out import naming
 from tarecell.workbooks.share.original import Original
-from tarecell.workbooks.xml_text import cell_text
+from tarecell.workbooks.xml_text import cell_text, number
 
 _FORMULA = re.compile(rb"<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)(?:\s[^>]*)?>([^<]*\bTC_[A-Z][^<]*)")
 _TEXT = re.compile(rb"\"[^\"]*\"|&quot;.*?&quot;")
+_LONG_NUMBER = 6  # characters of a figure that hardly stands elsewhere by chance
 _LEAST, _LONG = 4, 12  # characters of a text that is told apart from others, as a whole and anywhere
 
 
@@ -41,14 +42,17 @@ def _holds(xml: bytes, text: str) -> bool:
 
 
 def _texts(original: Original) -> set[str]:
-    """Texts that stand only on sheets that are left out."""
+    """Texts and long figures that stand only on sheets that are left out, and the names of those."""
     if not original.without:
         return set()
-    gone, kept = set(), []
+    gone, kept = {name for name in original.without if len(name) >= _LEAST}, []
     for name, (_, layout) in original.evaluation.sheets.items():
         for cell in layout.cells():
             value = original.value(name, cell.position)
+            if isinstance(value, float) and len(number(value)) >= _LONG_NUMBER:
+                value = number(value)
             if isinstance(value, str) and len(value.strip()) >= _LEAST:
                 gone.add(value) if name in original.without else kept.append(value)
-    together = "\n".join([*kept, *(sheet.name for sheet in original.package.sheets)])
+    kept += [sheet.name for sheet in original.package.sheets if sheet.name not in original.without]
+    together = "\n".join([*kept, *original.texts.values()])
     return {text for text in gone if text not in together}

@@ -10,6 +10,7 @@ from tarecell.workbooks.evaluate import Place, Value
 from tarecell.workbooks.patch import CellEdit, Constant, Formula, Result
 from tarecell.workbooks.references import Position, address
 from tarecell.workbooks.share import formulas
+from tarecell.workbooks.share.leave_out import naming
 from tarecell.workbooks.share.original import Original
 from tarecell.workbooks.share.precedents import box_of
 from tarecell.workbooks.share.report import ELSEWHERE, FIXED, NEWER, WITHOUT, FixedCell
@@ -138,7 +139,9 @@ class Decisions:
             named = formulas.sheets_named(text, self.original.names, sheet)
         except Exception:  # a formula that cannot be read may name anything
             return True
-        return bool(named & gone) or bool(re.search(r"INDIRECT\s*\(", text, re.IGNORECASE))
+        if named & gone or re.search(r"INDIRECT\s*\(", text, re.IGNORECASE):
+            return True
+        return bool(naming(self.original.without).search(text.encode()))  # in a text, as HYPERLINK has it
 
     def _elsewhere(self, text: str) -> bool:
         """Whether a name in the formula means something in another workbook."""

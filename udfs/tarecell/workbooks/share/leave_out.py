@@ -1,11 +1,13 @@
 """Leaving sheets out, with nothing of them left anywhere in the file."""
 
 import re
+from urllib.parse import unquote
 
 from tarecell.workbooks.package import Package, rels_part, resolve
 from tarecell.workbooks.problems import WorkbookProblem
-from tarecell.workbooks.share.strip import Parts, without_relationships
+from tarecell.workbooks.share.strip import Parts, without_ids, without_relationships
 from tarecell.workbooks.share.xml_edit import edit, with_attribute
+from tarecell.workbooks.sheet_map import TAG
 
 _RULES = ("cfRule", "dataValidation", "sparkline", "hyperlink")
 
@@ -51,12 +53,14 @@ def leave_out(parts: Parts, sheets: list[str]) -> None:
     ids = without_relationships(parts, workbook, lambda _, target: resolve(workbook, target).lower() in gone)
     _list_of_sheets(parts, ids, pattern)
     tables = _tables(package, sheets)
+    _refuse_rich_values(package)
     _pivots(parts, pattern, tables)
     alive = parts.reachable()
     for name in package.names:
         low = name.lower()
         if low not in alive or not low.endswith(".xml"):
             continue
+        _links(parts, name, pattern)
         xml = parts.read(name)
         if not pattern.search(xml):
             continue
@@ -67,10 +71,40 @@ def leave_out(parts: Parts, sheets: list[str]) -> None:
             parts.write(name, _sheet(parts, xml, pattern))
         elif "/drawings/" in low:
             parts.write(name, re.sub(rb'\stextlink="[^"]*"', lambda m: b"" if pattern.search(m[0]) else m[0], xml))
+        elif "/tables/" in low:
+            parts.write(
+                name, edit(xml, dict.fromkeys(("calculatedColumnFormula", "totalsRowFormula"), _if_named(pattern)))
+            )
         elif "/ctrlprops/" in low:
             parts.write(name, re.sub(rb'\sfmla\w+="[^"]*"', lambda m: b"" if pattern.search(m[0]) else m[0], xml))
     for sheet in sheets:
         parts.tell(f"the sheet “{sheet}”")
+
+
+def _if_named(pattern):
+    return lambda _, element: b"" if pattern.search(element) else None
+
+
+def _refuse_rich_values(package: Package) -> None:
+    """Linked data types and pictures in cells lie in one store for all sheets."""
+    for name in package.names:
+        if re.search(r"/(?:rdrichvalue|richvaluerel|rdarray)\.xml$", name.lower()):
+            raise WorkbookProblem(
+                "the workbook holds pictures in cells, or linked data types such as shares, in one store for all its "
+                "sheets; no sheet can be left out without them: put plain values in their place first"
+            )
+
+
+def _links(parts: Parts, part: str, pattern) -> None:
+    """Takes out the links of pictures, shapes and cells that lead into what is left out."""
+
+    def leads_there(kind: str, target: str) -> bool:
+        return kind == "hyperlink" and bool(pattern.search(unquote(target).encode()))
+
+    ids = without_relationships(parts, part, leads_there)
+    if ids:
+        parts.tell("rules, links and small charts in cells that read what was left out")
+        parts.write(part, without_ids(parts.read(part), ids))
 
 
 def _list_of_sheets(parts: Parts, ids: set[str], pattern) -> None:
@@ -164,7 +198,17 @@ def _chart(xml: bytes, pattern) -> bytes:
         kind = re.match(rb"<[^\s/>]+", element)[0][1:]
         return b"<" + kind + b"><" + prefix + b"f>#REF!</" + prefix + b"f></" + kind + b">"
 
-    return edit(xml, dict.fromkeys(("numRef", "strRef", "multiLvlStrRef"), reference))
+    def newer(_, element):
+        """Charts of the newer kinds hold their points in a dimension; labels and titles theirs beside the reference."""
+        if not pattern.search(element):
+            return None
+        head, prefix = TAG.match(element).group(), re.match(rb"<(\w+:)?", element)[1] or b""
+        kind = re.match(rb"<[^\s/>]+", element)[0][1:]
+        return head + b"<" + prefix + b"f>#REF!</" + prefix + b"f></" + kind + b">"
+
+    named = dict.fromkeys(("datalabelsRange", "pivotSource"), _if_named(pattern))
+    olds, news = ("numRef", "strRef", "multiLvlStrRef"), ("numDim", "strDim", "txData")
+    return edit(xml, dict.fromkeys(olds, reference) | dict.fromkeys(news, newer) | named)
 
 
 def _sheet(parts: Parts, xml: bytes, pattern) -> bytes:

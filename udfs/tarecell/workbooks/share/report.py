@@ -41,6 +41,7 @@ class Report:
     live: dict[str, int] = field(default_factory=dict)
     fixed: list[FixedCell] = field(default_factory=list)
     removed: list[str] = field(default_factory=list)
+    hidden: list[str] = field(default_factory=list)  # sheets of the workbook that go along unseen
     compared: int = 0  # cells compared with the original
     rounds: int = 0  # times that was done with other inputs
 
@@ -71,6 +72,7 @@ class Report:
             lines.append(f"{len(self.rigid)} values do not follow changes:")
             lines += [f"  value    {line}" for line in grouped(self.rigid, why_not=True)]
         lines += [f"  removed  {line}" for line in self.removed]
+        lines += [f"  hidden   the sheet “{name}” goes along, and anyone can make it visible" for name in self.hidden]
         return "\n".join(lines)
 
 

@@ -5,37 +5,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from tarecell.workbooks.package import CONTENT_TYPES, Package, rels_part, resolve
+from tarecell.workbooks.share.kinds import leaves
 from tarecell.workbooks.share.xml_edit import dropped, edit, with_attribute
 
-# Kinds of relationship (the last word of their address) whose targets leave the file, and what they are.
-_LEAVES = {
-    "externalLink": "links to other workbooks",
-    "externalLinkPath": "links to other workbooks",
-    "customXml": "custom XML data",
-    "custom-properties": "custom document properties",
-    "printerSettings": "printer settings",
-    "threadedComment": "names of the people in comment threads (the notes themselves stay)",
-    "person": "names of the people in comment threads (the notes themselves stay)",
-    "revisionHeaders": "the record of earlier changes",
-    "usernames": "the record of who had the file open",
-    "vbaProject": "macros",
-    "vbaProjectSignature": "macros",
-    "wordVbaData": "macros",
-    "connections": "connections to outside data",
-    "queryTable": "connections to outside data",
-    "thumbnail": "the preview picture",
-    "calcChain": "",
-    "attachedToolbars": "toolbars",
-    "extensibility": "menus of add-ins",
-    "ui": "menus of add-ins",
-    "webextensiontaskpanes": "add-ins",
-    "classificationlabels": "sensitivity labels",
-    "xlMacrosheet": "macros",
-    "xlIntlMacrosheet": "macros",
-    "digital-signature": "signatures",
-    "origin": "signatures",
-    "customProperty": "custom sheet properties",
-}
 _MAIN = {
     b"application/vnd.ms-excel.sheet.macroEnabled.main+xml",
     b"application/vnd.ms-excel.template.macroEnabled.main+xml",
@@ -120,7 +92,7 @@ def strip(parts: Parts) -> None:
     for part in owners:
         ids = without_relationships(parts, part, lambda kind, _: _leaves(parts, kind))
         if ids and part.lower().endswith(".xml"):
-            parts.write(part, _without_ids(parts.read(part), ids))
+            parts.write(part, without_ids(parts.read(part), ids))
     _core_properties(parts)
     notes = {
         link.target.lower()
@@ -137,7 +109,10 @@ def strip(parts: Parts) -> None:
         elif "/tables/" in low and b"queryTable" in parts.read(name):
             parts.write(name, re.sub(rb'\s(tableType="queryTable"|queryTableFieldId="[^"]*")', b"", parts.read(name)))
         elif "/worksheets/" in low and low.endswith(".xml"):
-            parts.write(name, edit(parts.read(name), {"customSheetViews": dropped, "controls": _without_macro}))
+            _sheet(parts, name)
+        elif "/pivotcache/" in low and b"refreshedBy=" in parts.read(name):
+            parts.tell("names of those who refreshed pivot tables")
+            parts.write(name, re.sub(rb'\srefreshedBy="[^"]*"', b"", parts.read(name)))
     _workbook(parts)
     types = parts.read(CONTENT_TYPES)
     for kind in _MAIN:
@@ -146,9 +121,10 @@ def strip(parts: Parts) -> None:
 
 
 def _leaves(parts: Parts, kind: str) -> bool:
-    if kind not in _LEAVES:
+    called = leaves(kind)
+    if called is None:
         return False
-    parts.tell(_LEAVES[kind])
+    parts.tell(called)
     return True
 
 
@@ -156,20 +132,30 @@ def _without_macro(_, element: bytes) -> bytes | None:
     return re.sub(rb'\smacro="[^"]*"', b"", element) if b"macro=" in element else None
 
 
-def _without_ids(xml: bytes, ids: set[str]) -> bytes:
-    """The references of a sheet (or workbook) to parts that are gone."""
+_START = re.compile(rb"<(?:\w+:)?(\w+)\b([^<>]*)>")
+_HOLDERS = ("oleObjects", "controls", "externalReferences", "customProperties", "tableParts", "pivotCaches")
+
+
+def without_ids(xml: bytes, ids: set[str]) -> bytes:
+    """A part without the elements that stand for parts that are gone."""
 
     def page(attributes, element):
-        key = next((k for k, v in attributes.items() if k.endswith(":id") and v in ids), None)
+        key = next((k for k, v in attributes.items() if ":" in k and v in ids), None)
         return with_attribute(element, key, None) if key else None
 
-    def entry(attributes, element):
-        return b"" if any(k.endswith(":id") and v in ids for k, v in attributes.items()) else None
+    def entry(attributes, _):
+        return b"" if any(":" in k and v in ids for k, v in attributes.items()) else None
 
-    return edit(
-        xml,
-        {"pageSetup": page, "externalReference": entry, "customPr": entry, "sheet": entry, "legacyDrawingHF": entry},
-    )
+    sought = [re.compile(rb"\s\w+:\w+=[\"']%s[\"']" % re.escape(i.encode())) for i in ids]
+
+    def alternate(_, element):
+        return b"" if any(pattern.search(element) for pattern in sought) else None
+
+    starts = _START.finditer(xml)
+    named = {start[1].decode() for start in starts if any(pattern.search(start[2]) for pattern in sought)}
+    decisions = {name: entry for name in named} | {"AlternateContent": alternate}
+    xml = edit(xml, decisions | {"pageSetup": page})
+    return edit(xml, {name: lambda _, e: None if re.search(rb"<[^>]+<|>\s*<(?!/)", e) else b"" for name in _HOLDERS})
 
 
 def _core_properties(parts: Parts) -> None:
@@ -214,6 +200,27 @@ def _comments(parts: Parts, name: str) -> None:
     if authors:
         parts.tell("names of the authors of notes")
     parts.write(name, xml)
+
+
+def _sheet(parts: Parts, name: str) -> None:
+    """Views of single persons, what-if scenarios with their authors, who may change what."""
+
+    def told(line: str):
+        def gone(_, __):
+            parts.tell(line)
+            return b""
+
+        return gone
+
+    decisions = {
+        "customSheetViews": dropped,
+        "controls": _without_macro,
+        "scenarios": told("what-if scenarios and the names of their authors"),
+        "dataConsolidate": told("the sources of consolidated data"),
+        "webPublishItems": dropped,
+        "protectedRange": lambda _, element: with_attribute(element, "securityDescriptor", None),
+    }
+    parts.write(name, edit(parts.read(name), decisions))
 
 
 def _workbook(parts: Parts) -> None:

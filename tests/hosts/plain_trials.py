@@ -14,7 +14,7 @@ from tarecell.workbooks.references import address
 from tarecell.workbooks.share import Report, share
 from tarecell.workbooks.share.precedents import Precedents, box_of
 
-NASTY = (0.0, None, "12", "n/a", -1.0, 1.5, 1e9, 1e15, 5e-7, " ", "no restriction")
+NASTY = (0.0, None, "12", "n/a", -1.0, 1.5, 1e9, 1e12, 5e-7, " ", "no restriction")
 Place = tuple[str, tuple[int, int]]
 
 

@@ -19,6 +19,7 @@ FIRST_DAY, LAST_DAY = 61, 2_958_465  # 1 March 1900 and 31 December 9999 as seri
 _UNRESTRICTED = ("norestriction", "norestrictions", "notrestricted", "unrestricted")
 _UNSTATED = ("notstated", "n/a", "na")
 NOT_STATED = "not stated"
+MOST_NESTED = 20
 
 
 @dataclass(frozen=True)
@@ -82,8 +83,15 @@ class Reading:
         """The step that is 0, or the first error of the arguments; None where nothing can be wrong with them."""
         if not self.checks:
             return None
-        sums = [f"0*SUM({','.join(self.checks[i : i + 30])})" for i in range(0, len(self.checks), 30)]
-        return self.work.cell("+".join(sums), "arguments")
+        # Not one SUM over them all: of several errors Excel gives the first and Calc the last.
+        texts = []
+        for i in range(0, len(self.checks), MOST_NESTED):
+            text = "0"
+            for check in reversed([*texts[-1:], *self.checks[i : i + MOST_NESTED]]):
+                one = f"SUM({check})" if ":" in check else check
+                text = f"IF(ISERROR({one}),{one},{text})"
+            texts.append(self.work.cell(text, "arguments"))
+        return texts[-1]
 
     def _check(self, text: str) -> None:
         self.checks.append(self.work.cell(text, "check"))

@@ -1,0 +1,110 @@
+"""Plain copies as people use them: inputs changed in the original and in the copy, every cell compared.
+
+The copy is recalculated in a real Calc without the extension, and in the embedded engine without the functions. A few
+workbooks and changes in every run; PLAIN_TRIALS=40 makes 40 changes in every template, every example and a book of all
+functions with all their examples.
+"""
+
+import os
+from pathlib import Path
+
+import pytest
+from hosts.conftest import not_here
+from hosts.plain_book import Book
+from hosts.plain_trials import BareCalc, Pair
+from tarecell.functions import REGISTRY
+from tarecell.hosts.libreoffice import OfficeProblem
+from tarecell.hosts.plain import TRANSLATIONS
+from tarecell.workbooks.evaluate import Trials
+from tarecell.workbooks.package import Package
+
+ROOT = Path(__file__).parents[2]
+COUNT = int(os.environ.get("PLAIN_TRIALS", 0))
+QUICK = ("cream_batch", "labels_and_batch_record", "season_planner")
+SHIPPED = sorted([*(ROOT / "workbook_templates").glob("*.xlsx"), *(ROOT / "examples").glob("*.xlsx")])
+BOOKS = [path for path in SHIPPED if COUNT or (path.parent.name == "workbook_templates" and path.stem in QUICK)]
+VALUES = ("TC_PRESERVATIVE_STATUS", "TC_ALLERGENS", "TC_INGREDIENTS", "TC_CAUTIONS", "TC_EXPLAIN", "TC_LIMITED_BY")
+
+
+@pytest.fixture(scope="module")
+def bare():
+    """A running Calc without the extension."""
+    try:
+        running = BareCalc()
+    except OfficeProblem as problem:
+        not_here("LibreOffice Calc", problem)
+    with running:
+        yield running
+
+
+@pytest.fixture
+def engine():
+    """The embedded engine without the functions, asked as Calc is."""
+
+    class Engine:
+        @staticmethod
+        def trials(path, changes, _):
+            copy = Trials(Package.open(path), without_functions=True)
+            answers = [copy.first, *map(copy.changed, changes)]
+            return [{(s, w): v for s, found in a.values.items() for w, v in found.items()} for a in answers]
+
+    return Engine()
+
+
+def function_book(folder: Path) -> Path:
+    """Functions with their examples, arguments in cells: all that have a plain form, and some that have none."""
+    book = Book()
+    for name in sorted(TRANSLATIONS):
+        for example in [e for e in REGISTRY[name].examples if e.args][: None if COUNT else 1]:
+            book.add(name, example.args)
+    for name in VALUES:
+        example = next(e for e in REGISTRY[name].examples if e.args)
+        texts = []
+        for value in example.args:
+            given = book.put(value)
+            first, last = given.cells[0][0], given.cells[-1][-1].rsplit("!")[-1]
+            texts.append(first if given.one else f"{first}:{last}")
+        book.original.cell(book.row, 1, f"={name}({','.join(texts)})")
+        book.row += 3
+    book.original.cell(book.row, 1, f'=COUNTIF(A1:A{book.row - 1},"within*")')  # passes over errors
+    book.book.remove(book.copy)
+    book.book.save(folder / "functions.xlsx")
+    return folder / "functions.xlsx"
+
+
+@pytest.fixture(
+    scope="module", params=["functions", *BOOKS], ids=lambda p: p if p == "functions" else f"{p.parent.name}-{p.stem}"
+)
+def pair(request, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("pair")
+    return Pair.of(function_book(folder) if request.param == "functions" else request.param, folder)
+
+
+@pytest.mark.parametrize("host", ["bare", "engine"])
+def test_the_copy_follows_changes_like_the_original(pair, host, request):
+    changes = pair.changes(COUNT or 6, seed=len(pair.inputs))
+    found = request.getfixturevalue(host).trials(pair.copy, changes, pair.sheets)
+    wrong = [
+        line for change, copy in zip([{}, *changes], found, strict=True) for line in pair.differences(change, copy)
+    ]
+    assert not wrong, "\n".join(wrong[:10])
+    assert len(found) == len(changes) + 1 and pair.report.live_cells > 0
+
+
+def test_values_go_when_what_they_were_made_from_changes(bare, tmp_path):
+    """A preservative that was within its limit is not "within" at ten times the share."""
+    pair = Pair.of(function_book(tmp_path), tmp_path)
+    formulas = pair.engine.first.formulas
+    place = next(p for p, cell in formulas.items() if cell.text.startswith("TC_PRESERVATIVE_STATUS"))
+    assert place in pair.watched
+    share = next(p for p in _arguments(pair, place) if isinstance(pair.inputs[p], float))
+    before, after, again = bare.trials(pair.copy, [{share: 0.5}, {share: pair.inputs[share]}], pair.sheets)
+    assert "within" in before[place] and before[place] == again[place]
+    assert after[place].kind == "#N/A"
+    count = next(p for p, cell in formulas.items() if cell.text.startswith("COUNTIF"))
+    assert before[count] == again[count] >= 1 and after[count].kind == "#N/A"
+
+
+def _arguments(pair: Pair, place):
+    areas = pair.engine.first.reads[place]
+    return [(a.sheet, a.box[:2]) for a in areas if (a.sheet, a.box[:2]) in pair.inputs]

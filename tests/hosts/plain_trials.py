@@ -104,7 +104,7 @@ class Pair:
         for (sheet, _), cell in self.engine.first.formulas.items():
             for at in box_of(cell):
                 place = sheet, at
-                if place in self.rigid or place in outdated or at not in expected[sheet]:
+                if place in self.rigid or place in outdated or place in change or at not in expected[sheet]:
                     continue
                 want, got = expected[sheet][at], copy.get(place)
                 excused = (sheet, cell.position) in behind and isinstance(got, CellError)

@@ -17,6 +17,8 @@ from tarecell.hosts.libreoffice import OfficeProblem
 from tarecell.hosts.plain import TRANSLATIONS
 from tarecell.workbooks.evaluate import Trials
 from tarecell.workbooks.package import Package
+from tarecell.workbooks.references import position
+from tarecell.workbooks.tour import tour
 
 ROOT = Path(__file__).parents[2]
 COUNT = int(os.environ.get("PLAIN_TRIALS", 0))
@@ -24,6 +26,15 @@ QUICK = ("cream_batch", "labels_and_batch_record", "season_planner")
 SHIPPED = sorted([*(ROOT / "workbook_templates").glob("*.xlsx"), *(ROOT / "examples").glob("*.xlsx")])
 BOOKS = [path for path in SHIPPED if COUNT or (path.parent.name == "workbook_templates" and path.stem in QUICK)]
 VALUES = ("TC_PRESERVATIVE_STATUS", "TC_ALLERGENS", "TC_INGREDIENTS", "TC_CAUTIONS", "TC_EXPLAIN", "TC_LIMITED_BY")
+
+
+BATCH = "Cream batch"
+CHANGES = [
+    {BATCH: {"C4": 17, "C10": 0.5, "C15": 2.5}, "Plan": {"H5": 0.007, "C14": 0.12}},
+    {BATCH: {"C14": "12", "C17": -3}, "Plan": {"H6": 0.4}},  # a text, a negative amount, over the cap
+    {BATCH: {"D14": "ozz", "A16": "elsewhere", "C10": 7}, "Prices": {"B4": 0, "D6": 99.5, "C8": "kg"}},
+    {"Caps": {"B6": 3.5}, "Parts": {"C12": 2, "D10": 1.75}},
+]
 
 
 @pytest.fixture(scope="module")
@@ -89,6 +100,22 @@ def test_the_copy_follows_changes_like_the_original(pair, host, request):
     ]
     assert not wrong, "\n".join(wrong[:10])
     assert len(found) == len(changes) + 1 and pair.report.live_cells > 0
+
+
+@pytest.fixture(scope="module")
+def toured(tmp_path_factory):
+    """The tour's workbook and its plain copy."""
+    folder = tmp_path_factory.mktemp("tour")
+    tour(folder)
+    return Pair.of(folder / "little_quay_gift_set.xlsx", folder)
+
+
+@pytest.mark.parametrize("changes", CHANGES, ids=["other amounts", "wrong ones", "unknown ones", "tables"])
+def test_the_copy_of_the_tour_gives_in_calc_what_the_original_gives(bare, toured, changes):
+    change = {(sheet, position(a)): value for sheet, cells in changes.items() for a, value in cells.items()}
+    before, after = bare.trials(toured.copy, [change], toured.sheets)
+    assert not toured.differences({}, before) and not toured.differences(change, after)
+    assert toured.report.live_cells > 100
 
 
 def test_values_go_when_what_they_were_made_from_changes(bare, tmp_path):

@@ -36,10 +36,10 @@ class Trials(Worker):
     def put(cell, value):
         """Types a value into a cell; the cell, and what it held."""
         held = cell.Value if cell.Type == NUMBER else cell.String if cell.Type == TEXT else None
-        if cell.Type == FORMULA:  # TRUE and FALSE in a file come as formulas
-            held = {"=TRUE()": True, "=FALSE()": False}[cell.Formula]
-        if value is None:
-            cell.Formula = ""
+        if cell.Type == FORMULA:  # as TRUE and FALSE in a file come, too
+            held = cell.Formula
+        if value is None or (isinstance(value, str) and value.startswith("=")):
+            cell.Formula = value or ""
         elif isinstance(value, bool):
             cell.Formula = f"={str(value).upper()}()"
         elif isinstance(value, str):

@@ -97,12 +97,13 @@ class Calc:
 
     def _prepare(self) -> None:
         """A fresh profile with the extensions in it; one that is there stays as it is."""
-        (self.profile / "user").mkdir(parents=True, exist_ok=True)
-        kept = self.profile / "user" / "registrymodifications.xcu"
-        if not kept.exists():
-            kept.write_text(self.settings, encoding="utf-8")
         for part in self.WORKER:
             shutil.copy(part, self.folder)
+        kept = self.profile / "user" / "registrymodifications.xcu"
+        if kept.exists():
+            return
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        kept.write_text(self.settings, encoding="utf-8")
         packages = self._packages() if self._extension else []
         self.give_away()
         for package in packages:

@@ -3,6 +3,7 @@
 import keyword
 from dataclasses import dataclass
 
+from tarecell.functions.guide import when_left_out
 from tarecell.functions.kinds import Argument, Rest
 from tarecell.functions.records import DATE, Record
 
@@ -50,10 +51,7 @@ def _parameter(argument: Argument) -> Parameter:
         name += "_"
     rest = isinstance(argument, Rest)
     optional = not (argument.required or rest)
-    doc = argument.doc
-    if optional and "left out" not in doc:
-        doc = f"{doc} (may be left out)"
-    return Parameter(name, doc[:_LONGEST], optional, rest)
+    return Parameter(name, (argument.doc + when_left_out(argument))[:_LONGEST], optional, rest)
 
 
 def category(record: Record) -> str:

@@ -92,8 +92,10 @@ def test_an_open_office_is_told_instead_of_waited_for(tmp_path):
 
 def test_what_the_tool_says_is_passed_on_in_one_line(tmp_path):
     found = find_office(pretend_office(tmp_path))
-    refusal = answer(1, stderr="Warning: failed to launch javaldx\nERROR: The disk is full\n")
-    with pytest.raises(OfficeProblem, match="refused to add the extension: ERROR: The disk is full"):
+    refusal = answer(
+        1, stderr="Warning: failed to launch javaldx\n\nERROR: The disk is full\n\nERROR: unopkg failed.\n"
+    )
+    with pytest.raises(OfficeProblem, match="refused to add the extension: The disk is full$"):
         install(profile=tmp_path, office=found, run=refusal)
 
 

@@ -90,7 +90,7 @@ def test_in_over_an_older_one_twice_out_and_in_again(bare, books, monkeypatch, t
             me.save(tmp_path / f"from{ending[1:]}.ods")
     bare.stop()
     assert traces(bare) == [], "LibreOffice itself clears up in its next session"
-    with pytest.raises(OfficeProblem, match="refused to remove"):
+    with pytest.raises(OfficeProblem, match="refused to remove the extension: There is no such extension"):
         take_out(bare)
 
     put_in(bare, package)

@@ -1,6 +1,7 @@
 """Puts the extension into LibreOffice and takes it out again."""
 
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -15,6 +16,7 @@ from tarecell.hosts.libreoffice.problem import OfficeProblem
 from tarecell.hosts.libreoffice.registration import IDENTIFIER
 
 PATIENCE = 180  # seconds
+_NOISE = "Warning: failed to launch javaldx"
 _MANAGER = Path(__file__).with_name("extension_manager.py")
 Run = Callable[[Sequence[str]], "subprocess.CompletedProcess[str]"]
 
@@ -119,7 +121,7 @@ def _manage(office: Office, action: list[str], profile, shared: bool, run: Run) 
             f"LibreOffice did not answer within {PATIENCE} s: close all its windows and try again"
         ) from None
     if done.returncode:
-        raise OfficeProblem(f"LibreOffice refused to {action[0]} the extension: {_last_line(done)}")
+        raise OfficeProblem(f"LibreOffice refused to {action[0]} the extension: {_reason(done)}")
 
 
 def _manager_command(office: Office, run: Run) -> list[str]:
@@ -132,7 +134,8 @@ def _manager_command(office: Office, run: Run) -> list[str]:
     )
 
 
-def _last_line(done: "subprocess.CompletedProcess[str]") -> str:
+def _reason(done: "subprocess.CompletedProcess[str]") -> str:
+    """The last line that tells something, without the words that LibreOffice's tool puts around it."""
     lines = [line.strip() for line in f"{done.stdout}\n{done.stderr}".splitlines() if line.strip()]
-    telling = [line for line in lines if not line.startswith("Warning: failed to launch javaldx")]
-    return telling[-1] if telling else f"exit status {done.returncode}"
+    telling = [line for line in lines if not (line.startswith(_NOISE) or line.endswith("unopkg failed."))]
+    return re.sub(r"^ERROR: (Exception occurred: )?", "", telling[-1]) if telling else f"exit status {done.returncode}"

@@ -244,6 +244,17 @@ class Person:
         """Selects the cells and enters one array formula (Calc's own form, ";" between arguments) over them."""
         self._calc._ask("fill", place=place, formula=formula)
 
+    def find_and_replace(self, wanted: str, instead: str) -> None:
+        """In all formulas of the sheet, as the dialog does it."""
+        everywhere, replace_all = 65536, 3
+        self.do(
+            "ExecuteSearch", "A1",
+            **{
+                "SearchItem.SearchString": wanted, "SearchItem.ReplaceString": instead, "SearchItem.CellType": 0,
+                "SearchItem.SearchFlags": everywhere, "SearchItem.Command": replace_all, "Quiet": True,
+            },
+        )  # fmt: skip
+
     def shown(self, place: str) -> list[Any]:
         """What the cells show, row by row: a number, a text, or an error's sign."""
         return self._calc._ask("shown", place=place)

@@ -3,7 +3,10 @@
 Each step is the command that the key or the menu gives, in a document that is on Calc's (virtual) screen.
 """
 
+import openpyxl
 import pytest
+from openpyxl.packaging.relationship import Relationship
+from openpyxl.workbook.external_link.external import ExternalBook, ExternalLink
 
 pytestmark = pytest.mark.xdist_group("calc")
 
@@ -133,3 +136,17 @@ def test_saved_and_opened_again_it_goes_on_working(me, calc, tmp_path, ending):
         assert again.shown("C2:E5") == pytest.approx(shown)
         again.type("B2", 600)
         assert again.shown("C2:D2") == pytest.approx([600.0, 0.75])
+
+
+def test_formulas_as_excel_saves_them_work_when_the_add_in_is_taken_out_of_them(calc, tmp_path):
+    """Excel names the add-in's file before the function, by the number of a link."""
+    book = openpyxl.Workbook()
+    book.active["A1"], book.active["B1"] = 200, "=[1]!TC_TOP_UP(500,A1)"
+    link = ExternalLink(externalBook=ExternalBook(id="rId1"))
+    link.file_link = Relationship(type="externalLinkPath", Target="Tarecell.xlam", TargetMode="External", Id="rId1")
+    book._external_links.append(link)
+    book.save(tmp_path / "from_excel.xlsx")
+    with calc.person(tmp_path / "from_excel.xlsx") as me:
+        assert me.shown("B1") == ["#NAME?"]
+        me.find_and_replace("[1]!", "")
+        assert (me.formulas("B1"), me.shown("B1")) == (["=TC_TOP_UP(500,A1)"], [300.0])

@@ -259,3 +259,17 @@ def test_a_formula_that_would_not_agree_becomes_a_value(studio, tmp_path, monkey
     assert any("B9" in str(cell) and "did not give the same" in str(cell) for cell in report.fixed)
     assert values(tmp_path / "copy.xlsx")["Recipe"][9, 2] == pytest.approx(454)  # the value, while nothing changes
     assert values(tmp_path / "copy.xlsx", {"Recipe": {(1, 8): 800.0}})["Recipe"][9, 2].kind == "#N/A"
+
+
+def test_a_note_that_says_what_stands_on_a_sheet_left_out_is_no_leak(tmp_path):
+    book = Workbook()
+    book.active.title = "Batch"
+    book.active["A1"] = 1
+    listed = DataValidation(type="whole", formula1="0", formula2="9", promptTitle="Category", prompt="House category")
+    listed.add("A1")
+    book.active.add_data_validation(listed)
+    book.create_sheet("Costs")["A1"] = "House category"
+    book["Costs"]["A2"] = "secret figure"
+    book.save(tmp_path / "book.xlsx")
+    share(tmp_path / "book.xlsx", tmp_path / "copy.xlsx", without=["Costs"])
+    assert load_workbook(tmp_path / "copy.xlsx")["Batch"].data_validations.dataValidation[0].prompt

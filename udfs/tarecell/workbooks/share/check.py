@@ -42,7 +42,10 @@ def _holds(xml: bytes, text: str) -> bool:
 
 
 def _texts(original: Original) -> set[str]:
-    """Texts and long figures that stand only on sheets that are left out, and the names of those."""
+    """Texts and long figures that stand only on sheets that are left out, and the names of those.
+
+    What a sheet that stays says in a note, a list or its footer is no secret either.
+    """
     if not original.without:
         return set()
     gone, kept = {name for name in original.without if len(name) >= _LEAST}, []
@@ -55,4 +58,7 @@ def _texts(original: Original) -> set[str]:
                 gone.add(value) if name in original.without else kept.append(value)
     kept += [sheet.name for sheet in original.package.sheets if sheet.name not in original.without]
     together = "\n".join([*kept, *original.texts.values()])
-    return {text for text in gone if text not in together}
+    staying = [
+        original.package.read(sheet.part) for sheet in original.package.sheets if sheet.name not in original.without
+    ]
+    return {text for text in gone if text not in together and not any(_holds(sheet, text) for sheet in staying)}

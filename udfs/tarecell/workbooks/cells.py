@@ -16,7 +16,9 @@ from tarecell.workbooks.xml_text import read_text
 
 Box = tuple[int, int, int, int]
 # Excel writes the add-in's file before its functions: [1]!TC_SCALE(…). They are ours wherever they come from.
-_OWN_ADDIN = re.compile(r"(?:\[\d+\]|'[^'!]*')!(?=TC_[A-Z_]+\()", re.IGNORECASE)
+_OWN_ADDIN = re.compile(
+    r"(?:\[[^\]!\"]*\]|'(?:[^'!\"]|'')*'|[\w.]+\.xl(?:am?|l|s[mx]))!(?=TC_[A-Z_]+\s*\()", re.IGNORECASE
+)
 MOST_FILLED = 1_000_000  # cells that one array formula may fill
 
 
@@ -108,7 +110,7 @@ def formula_cells(name: str, sheet: SheetMap) -> list[FormulaCell]:
         formula = cell.formula
         if formula is None:
             continue
-        written = _OWN_ADDIN.sub("", formula.text) if "]!" in formula.text or "'!" in formula.text else formula.text
+        written = _OWN_ADDIN.sub("", formula.text) if "!" in formula.text else formula.text
         attributes, kind, where = formula.attributes, formula.attributes.get("t", "normal"), cell.position
         if kind in ("array", "dataTable") and _size(attributes.get("ref")) > MOST_FILLED:
             kind, attributes = "too large", {}
@@ -151,7 +153,7 @@ def names(package: Package, sheets: dict[str, tuple[SheetPart, SheetMap]]) -> Na
             sheet = order[int(scope)].lower() if scope is not None else ""
         except (ValueError, IndexError):
             continue
-        known.defined[sheet, (entry.get("name") or "").lower()] = (entry.text or "").strip()
+        known.defined[sheet, (entry.get("name") or "").lower()] = _OWN_ADDIN.sub("", entry.text or "").strip()
     for name, (sheet, _) in sheets.items():
         for link in package.relationships(sheet.part).values():
             if link.type == "table" and link.target in package:

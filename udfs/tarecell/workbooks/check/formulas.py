@@ -9,6 +9,7 @@ from tarecell.functions import REGISTRY, find
 from tarecell.functions.records import COLUMN, ROW, TABLE
 from tarecell.workbooks.check.context import Context
 from tarecell.workbooks.check.report import ERROR, WARNING, Finding, finding
+from tarecell.workbooks.package import Package, local
 from tarecell.workbooks.references import address
 
 _VOLATILE = {
@@ -116,12 +117,23 @@ def _rows(context: Context, sheet: str, arguments: list[str]) -> int:
     return max((area.size for area in areas if area), default=2)
 
 
+def _is_addin(package: Package, part: str) -> bool:
+    """Whether a link to another file stands for nothing but functions: Excel's note of the file an add-in came from."""
+    if part not in package:
+        return False
+    names = [e.get("name") or "" for e in package.xml(part).iter() if local(e.tag) == "definedName"]
+    cells = any(local(e.tag) == "cell" for e in package.xml(part).iter())
+    return bool(names) and not cells and all(name.upper().startswith("TC_") for name in names)
+
+
 def external_links(context: Context) -> list[Finding]:
     """Other files that formulas read."""
     package = context.book.package
     targets = {}
     links = [r for r in package.relationships(package.workbook_part).values() if r.type == "externalLink"]
     for number, link in enumerate(links, 1):
+        if _is_addin(package, link.target):
+            continue
         outside = [r.target for r in package.relationships(link.target).values() if r.external]
         targets[str(number)] = outside[0] if outside else link.target
     used: dict[str, list[tuple[str, str]]] = {}

@@ -25,7 +25,7 @@ def share(file: str | Path, out: str | Path, without: Sequence[str] = (), modern
     """
     file, out = Path(file), Path(out)
     if out.suffix.lower() != ".xlsx":
-        raise WorkbookProblem(f"a plain copy has no macros, so its name ends in .xlsx, not “{out.suffix}”")
+        raise WorkbookProblem(f"a plain copy is an .xlsx file: its name ends in .xlsx, not “{out.suffix}”")
     package = Package.open(file)
     if safe_write.same_file(file, out):
         raise WorkbookProblem(f"{out.name} is the workbook itself: give the copy another name")

@@ -17,6 +17,7 @@ from tarecell.workbooks.share.report import ELSEWHERE, FIXED, NEWER, WITHOUT, Fi
 from tarecell.workbooks.share.watch import Unwatchable, Watch, shown, swallows
 from tarecell.workbooks.xml_text import MOST_FORMULA
 
+_OTHER_BOOK = re.compile(r"\[\d+\]")
 TC = re.compile(r"(?<![\w.])TC_[A-Z_]+\s*\(", re.IGNORECASE)
 
 
@@ -41,6 +42,7 @@ class Decisions:
     reference: Sheet
     translated: dict[Place, str] = field(default_factory=dict)  # the plain formulas
     fixed: dict[Place, FixedCell] = field(default_factory=dict)
+    _meaning: dict[re.Pattern[str], set[str]] = field(default_factory=dict)
 
     def edits(self) -> dict[str, dict[Position, CellEdit]]:
         """The changes by sheet."""
@@ -124,8 +126,10 @@ class Decisions:
             if cell.refused and "data table" in cell.refused:
                 return
             raise Untranslatable("its formula cannot be read")
-        if re.search(r"\[\d+\]", re.sub(r'"[^"]*"', "", text)) or self._elsewhere(text):
+        if _OTHER_BOOK.search(re.sub(r'"[^"]*"', "", text)) or self._uses(text, _OTHER_BOOK):
             raise _Kept("it reads another workbook", ELSEWHERE)
+        if self._uses(text, TC):
+            raise Untranslatable("a name in it stands for a Tarecell function")
         if original.without and self._named(text, cell.sheet):
             raise _Kept("it reads a sheet that is left out", WITHOUT)
         if not original.modern and formulas.NEWER.search(text):
@@ -143,12 +147,23 @@ class Decisions:
             return True
         return bool(naming(self.original.without).search(text.encode()))  # in a text, as HYPERLINK has it
 
-    def _elsewhere(self, text: str) -> bool:
-        """Whether a name in the formula means something in another workbook."""
-        defined = self.original.names.defined
-        far = {name for (_, name), meaning in defined.items() if re.search(r"\[\d+\]", meaning)}
-        words = {w.lower() for w in re.findall(r"[^\W\d][\w.]*", text)} if far else set()
-        return bool(far & words)
+    def _uses(self, text: str, what: re.Pattern[str]) -> bool:
+        """Whether a name in the formula means something of this kind, by however many other names."""
+        if what not in self._meaning:
+            defined = self.original.names.defined
+            found = {name for (_, name), meaning in defined.items() if what.search(meaning)}
+            while found:
+                more = {name for (_, name), meaning in defined.items() if found & _words(meaning)} - found
+                if not more:
+                    break
+                found |= more
+            self._meaning[what] = found
+        return bool(self._meaning[what]) and bool(self._meaning[what] & _words(text))
+
+
+def _words(text: str) -> set[str]:
+    """The words outside quotes that may be names, in lower case."""
+    return {word.lower() for word in re.findall(r"[^\W\d][\w.]*", re.sub(r'"[^"]*"', "", text))}
 
 
 def _ref(cell: FormulaCell, boxed: list[Position]) -> str | None:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from openpyxl import Workbook, load_workbook
+from openpyxl.chart import LineChart, Reference
 from openpyxl.comments import Comment
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.workbook.defined_name import DefinedName
@@ -273,3 +274,18 @@ def test_a_note_that_says_what_stands_on_a_sheet_left_out_is_no_leak(tmp_path):
     book.save(tmp_path / "book.xlsx")
     share(tmp_path / "book.xlsx", tmp_path / "copy.xlsx", without=["Costs"])
     assert load_workbook(tmp_path / "copy.xlsx")["Batch"].data_validations.dataValidation[0].prompt
+
+
+def test_a_title_typed_into_a_chart_and_our_own_words_are_no_leak(tmp_path):
+    book = Workbook()
+    sheet = book.active
+    sheet["A1"], sheet["B1"] = 500, "=TC_TOP_UP(A1,480)"
+    chart = LineChart()
+    chart.title = "share of the fats by day"
+    chart.add_data(Reference(sheet, min_col=1, min_row=1))
+    sheet.add_chart(chart, "D2")
+    book.create_sheet("Costs")["A1"] = "share of the fats"
+    book["Costs"]["A2"] = "weighed"  # what an argument is called
+    book.save(tmp_path / "book.xlsx")
+    share(tmp_path / "book.xlsx", tmp_path / "copy.xlsx", without=["Costs"])
+    assert b"share of the fats by day" in parts(tmp_path / "copy.xlsx")["xl/charts/chart1.xml"]

@@ -51,6 +51,7 @@ class Sheet:
     name: str
     cells: dict[Position, Step | Constant] = field(default_factory=dict)
     headings: set[Position] = field(default_factory=set)
+    labels: set[str] = field(default_factory=set)  # what steps are called
     _top: int = 3
     _bottom: int = 3
     _column: int = 2
@@ -116,6 +117,7 @@ class Sheet:
                 cells.append(self.at(top + r, left + c))
         for c, label in enumerate(labels):
             self.cells[top - 1, left + c] = label
+            self.labels.add(label)
         last = f"{letters(left + len(texts[0]) - 1)}{top + len(texts) - 1}"
         return Block(tuple(cells), f"{self.at(top, left)}:{last}", columns=len(texts[0]))
 
@@ -141,6 +143,7 @@ class Sheet:
         top, left = self._top + 2, self._column
         if label:
             self.cells[top - 1, left] = label
+            self.labels.add(label)
         self._column += columns
         self._bottom = max(self._bottom, top + rows)
         if self._bottom > 1_000_000:

@@ -40,6 +40,7 @@ class Copy:
     fixed: dict[Place, FixedCell] = field(default_factory=dict)
     names: tuple[str, ...] = ()
     reference_parts: tuple[str, ...] = ()
+    labels: frozenset[str] = frozenset()  # of the steps on the sheet of workings
 
     def build(self) -> Package:
         """The copy as a package in memory, its values filled in."""
@@ -117,6 +118,7 @@ class Copy:
         work.cells[1, 1] = "In-between steps of the ordinary formulas in this copy. Do not change them."
         reference.cells[1, 1] = "Reference figures, as they were when this copy was made."
         hidden = []
+        self.labels = frozenset(work.labels | reference.labels)
         for sheet in (work, reference):
             if len(sheet.cells) > 1:
                 part = sheets.add_sheet(parts, sheet.name, sheets.sheet_xml(sheet, heading), hidden=True)

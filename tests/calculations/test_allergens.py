@@ -79,6 +79,33 @@ def test_other_substances_pass(typed):
     assert typed in tarecell.call("TC_EXPLAIN", "TC_ALLERGENS", [typed], [0.5], 0.01, "leave-on")
 
 
+@pytest.mark.parametrize(
+    ("typed", "listed"),
+    [
+        ("CAS 78-70-6", "Linalool"), ("78-70-6, 126-91-0", "Linalool"), ("CAS: 78‑70‑6", "Linalool"),
+        ("0000078-70-6", "Linalool"), ("64-17-5 / 91-64-5", "Coumarin"), ("nerol (91-64-5)", "Coumarin"),
+        ("linalool 78-70-6", "Linalool"),
+    ],
+)  # fmt: skip
+def test_a_cas_number_is_found_however_it_is_written(typed, listed):
+    assert entry(typed)["allergen"] == listed
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("78-70-6, 91-64-5", "holds the numbers of Coumarin and Linalool: give each a row of its own"),
+        ("CAS 78-70-7", "78-70-7 is not a valid CAS number"),
+        ("64-17-6", "64-17-6 is not a valid CAS number"),
+        ("201-134-4", "EC number"),
+        ("EC 226–394–6", "type the name or CAS number"),
+    ],
+)
+def test_a_number_that_leads_nowhere_is_never_passed_over(typed, words):
+    with pytest.raises(NotFound, match=words):
+        allergens.allergens([typed], [0.1], 0.01, "leave-on")
+
+
 def test_those_that_pass_are_not_on_the_list():
     names = allergens._listed_names()
     assert not {n.replace(" ", "").replace("-", "") for n in names} & allergens._OTHERS
@@ -98,7 +125,9 @@ def test_plants_and_words_that_are_no_listed_ones_pass(typed):
     assert entry(typed) is None
 
 
-@pytest.mark.parametrize("typed", ["80-54-6", "Lilial", "Hydroxyisohexyl 3-Cyclohexene Carboxaldehyde"])
+@pytest.mark.parametrize(
+    "typed", ["80-54-6", "Lilial", "Hydroxyisohexyl 3-Cyclohexene Carboxaldehyde", "CAS 51414-25-6", "78-70-6, 80-54-6"]
+)
 def test_prohibited_ones_are_an_error(typed):
     with pytest.raises(OutOfRange, match="prohibited"):
         allergens.allergens([typed], [0.1], 0.01, "leave-on")
@@ -106,8 +135,26 @@ def test_prohibited_ones_are_an_error(typed):
 
 def test_more_than_a_whole_fragrance():
     assert allergens.allergens(["linalool"] * 10, [0.1] * 10, 0.01, "leave-on") == "linalool"
-    with pytest.raises(OutOfRange):
+    with pytest.raises(OutOfRange, match="the fractions add up to 110 %: no more than 100 %"):
         allergens.allergens(["linalool", "citral"], [0.6, 0.5], 0.01, "leave-on")
+
+
+# The label must show the name that the list gives (Annex III, column "name"), in the order of the certificate.
+@pytest.mark.parametrize(
+    ("typed", "label"),
+    [
+        ("Cinnamaldehyde", "Cinnamal"), ("Damascenone", "Rose Ketones"), ("Geranial", "Citral"),
+        ("78-70-6", "Linalool"), ("Oak moss", "Evernia Prunastri Extract"), ("  linalool ", "linalool"),
+        ("Turpentine oil", "Turpentine"),
+    ],
+)  # fmt: skip
+def test_the_label_shows_the_listed_name(typed, label):
+    assert allergens.allergens([typed], [0.1], 0.01, "leave-on") == label
+
+
+def test_the_label_keeps_the_order_of_the_certificate():
+    names = ["vanillin", "ethanol", "Coumarin", "citral"]
+    assert allergens.allergens(names, [0.1, 0.5, 0.1, 0.1], 0.01, "leave-on") == "vanillin, Coumarin, citral"
 
 
 def test_explain_tells_the_new_dates_only_for_the_further_list():

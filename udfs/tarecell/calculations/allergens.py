@@ -10,13 +10,16 @@ from functools import cache, lru_cache
 from tarecell.errors import NotFound, OutOfRange
 from tarecell.tables import fold, rows, squeeze
 from tarecell.tables.lookup import known
+from tarecell.tables.names import shortened
 
 # Above this share of the finished product an allergen must be named; exactly at it, not ("exceeds").
 LIMITS = {"leave-on": 0.00001, "rinse-off": 0.0001}
 _NOISE = 1e-9  # relative: 2 % of 0.5 % is exactly 0.01 %, whatever binary fractions make of it
 _LONGEST = 200  # characters; no name of the list is as long
 _NEAR = 0.86  # how alike two names are before one may be a slip of the other ("linalol")
-_CAS = re.compile(r"\d{2,7}-\d\d-\d")
+_CAS = re.compile(r"(?<![\d-])\d{2,7}-\d\d-\d(?![\d-])")
+_EC = re.compile(r"(?<![\d-])\d{3}-\d{3}-\d(?![\d-])")
+_DASHES = str.maketrans(dict.fromkeys("‐‑‒–—−", "-"))
 # What certificates put before a name to tell its mirror images apart; the list means all of them.
 _ISOMER = re.compile(r"^(?:\([^()]{1,8}\)|(?:dl|d|l|cis|trans)(?:,\s*(?:cis|trans))*)\s*[-‐–]\s*")
 _GREEK = {"α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta"}
@@ -36,7 +39,10 @@ _OTHERS = {
 _PROHIBITED = {
     squeeze(name): law
     for law, names in (
-        ("(EU) 2017/1410", ("hydroxyisohexyl 3-cyclohexene carboxaldehyde", "HICC", "lyral", "31906-04-4")),
+        (
+            "(EU) 2017/1410",
+            ("hydroxyisohexyl 3-cyclohexene carboxaldehyde", "HICC", "lyral", "31906-04-4", "51414-25-6"),
+        ),
         ("(EU) 2021/1902", ("butylphenyl methylpropional", "p-BMHCA", "lilial", "80-54-6")),  # the law from memory
     )
     for name in names
@@ -61,7 +67,13 @@ def _spellings(name: str) -> list[str]:
     tries = [plain, re.sub(r"\s*\([^()]*\)\s*$", "", plain)]
     tries += [_without_isomer(t) for t in tries]
     tries += re.findall(r"\(([^()]+)\)", plain)
+    tries += _numbers(name)
     return [t for t in dict.fromkeys(tries) if t]
+
+
+def _numbers(name: str) -> list[str]:
+    """The CAS numbers in what was typed; certificates print several for one substance ("78-70-6, 126-91-0")."""
+    return [number.lstrip("0") for number in _CAS.findall(name.translate(_DASHES))]
 
 
 def _without_isomer(name: str) -> str:
@@ -123,26 +135,45 @@ def entry(name: str) -> dict[str, str] | None:
 
 @lru_cache(maxsize=5000)
 def _entry(name: str) -> dict[str, str] | None:
-    for spelling in _spellings(name):
+    _one_substance(name)
+    spellings = _spellings(name)
+    for spelling in spellings:
+        law = _PROHIBITED.get(squeeze(spelling))
+        if law:
+            raise OutOfRange(f"{shortened(name)} is prohibited in EU cosmetics since {law}: ask the supplier")
+    for spelling in spellings:
         row = known("allergens", spelling)
         if row:
             return row
-        if squeeze(spelling) in _PROHIBITED:
-            raise OutOfRange(
-                f"{name[:60]} is prohibited in EU cosmetics since {_PROHIBITED[squeeze(spelling)]}: ask the supplier"
-            )
-        if squeeze(spelling) in _OTHERS:
-            return None
-    if _CAS.fullmatch(name.strip()):
-        _check_cas(name.strip())
+    if any(squeeze(spelling) in _OTHERS for spelling in spellings):
         return None
+    _check_numbers(name)
     near = _near(name)
     if near:
         raise NotFound(
-            f"“{name[:60]}” is not on the list of allergens; did you mean {near}? "
+            f"“{shortened(name)}” is not on the list of allergens; did you mean {near}? "
             "Type it as listed, or leave the row out if it is another substance"
         )
     return None
+
+
+def _one_substance(name: str) -> None:
+    """#N/A for a cell with the CAS numbers of two entries, of which one would be dropped."""
+    listed = {row["allergen"] for number in _numbers(name) if (row := known("allergens", number))}
+    if len(listed) > 1:
+        raise NotFound(
+            f"“{shortened(name)}” holds the numbers of {' and '.join(sorted(listed))}: give each a row of its own"
+        )
+
+
+def _check_numbers(name: str) -> None:
+    """#N/A for a number that cannot be looked up, so that it does not pass as one that is not on the list."""
+    for number in _numbers(name):
+        _check_cas(number)
+    if _EC.search(name.translate(_DASHES)):
+        raise NotFound(
+            f"“{shortened(name)}” holds an EC number, which this list does not have: type the name or CAS number"
+        )
 
 
 def _check_cas(number: str) -> None:

@@ -51,6 +51,9 @@ def test_grams_of_alkali_per_gram_are_told_as_mg_of_koh():
     assert "multiply grams of NaOH by 1402.7 (189.4), grams of KOH by 1000 (135)" in reason
     assert "grams of KOH by 1000 (190)" in refusal("olive oil", 0.19)
     assert "looks like grams of alkali" in refusal("tucuma butter", 0.999)
+    assert "outside 40 to 400" in refusal(
+        "olive oil", 0.0
+    )  # a 0 that was typed, not a blank cell: no unit makes it one
     assert "outside 40 to 400" in refusal("tucuma butter", 1.0)  # neither unit: no fat takes its own weight of lye
 
 

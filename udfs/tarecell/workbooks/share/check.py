@@ -19,7 +19,7 @@ _LEAST, _LONG = 4, 12  # characters of a text that is told apart from others, as
 def nothing_left(original: Original, copy: Package, own: Collection[str] = (), labels: Collection[str] = ()) -> None:
     """Raises WorkbookProblem where a call of a TC_ function, or something of a sheet left out, is still in the copy.
 
-    `own`: parts that hold nothing but reference figures of this package. `labels`: what its steps are called.
+    `own`: parts with nothing but reference figures and words of this package. `labels`: what its steps are called.
     """
     names = naming(original.without)
     secrets = _texts(original).difference(labels)

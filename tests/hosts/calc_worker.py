@@ -10,7 +10,7 @@ import traceback
 import uno
 
 PATIENCE = 90  # seconds
-TEXT_RESULT = 2  # com.sun.star.sheet.FormulaResult.STRING
+TEXT_RESULT, ERROR_RESULT = 2, 4  # com.sun.star.sheet.FormulaResult
 FILTERS = {
     ".xlsx": "Calc MS Excel 2007 XML",
     ".ods": "calc8",
@@ -96,15 +96,20 @@ class Worker:
         last = cursor.RangeAddress
         area = sheet.getCellRangeByPosition(0, 0, last.EndColumn, last.EndRow)
         formulas, values = area.getFormulaArray(), area.getDataArray()
+        failed = {  # asked for at once, as every question to a cell takes its time
+            (row, column)
+            for block in area.queryFormulaCells(ERROR_RESULT).RangeAddresses
+            for row in range(block.StartRow, block.EndRow + 1)
+            for column in range(block.StartColumn, block.EndColumn + 1)
+        }
         for row, line in enumerate(formulas):
             for column, formula in enumerate(line):
                 if formula == "":
                     continue
                 value, error = values[row][column], 0
-                if formula[0] in "={":
+                if (row, column) in failed:
                     cell = sheet.getCellByPosition(column, row)
-                    error = cell.getError()
-                    value = cell.String if error or not isinstance(value, float) else value
+                    value, error = cell.String, cell.getError()
                 yield row + 1, column + 1, formula, value, error
 
     def wizard(self):

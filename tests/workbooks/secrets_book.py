@@ -147,7 +147,8 @@ def _people(parts: Parts) -> None:
         "xl/worksheets/sheet1.xml",
         f"{EXCEL}.threadedcomments+xml",
     )
-    head = f'<headers xmlns="{MAIN}" xmlns:r="{OFFICE}" guid="{{1}}"><header guid="{{1}}" userName="{PERSON}" r:id="rId1"/></headers>'
+    header = f'<header guid="{{1}}" userName="{PERSON}" r:id="rId1"/>'
+    head = f'<headers xmlns="{MAIN}" xmlns:r="{OFFICE}" guid="{{1}}">{header}</headers>'
     parts.add(
         "xl/revisions/revisionHeaders.xml", head, f"{OFFICE}/revisionHeaders", type_=f"{CONTENT}.revisionHeaders+xml"
     )
@@ -177,7 +178,8 @@ def _people(parts: Parts) -> None:
 
 PIVOT = f"""<pivotCacheDefinition xmlns="{MAIN}" xmlns:r="{OFFICE}" r:id="rId1" refreshedBy="{PERSON}" recordCount="1">
 <cacheSource type="worksheet"><worksheetSource ref="A1:B4" sheet="%s"/></cacheSource>
-<cacheFields count="1"><cacheField name="who"><sharedItems><s v="%s"/></sharedItems></cacheField></cacheFields></pivotCacheDefinition>"""
+<cacheFields count="1"><cacheField name="who"><sharedItems><s v="%s"/></sharedItems></cacheField></cacheFields>
+</pivotCacheDefinition>"""
 
 
 def _pivots(parts: Parts) -> None:
@@ -192,7 +194,8 @@ def _pivots(parts: Parts) -> None:
         parts.edit(cache, 'r:id="rId1"', f'r:id="{key}"')
         table = (
             f'<pivotTableDefinition xmlns="{MAIN}" name="P{number}" cacheId="{number}" dataCaption="Values">'
-            f'<location ref="P{number}0:P{number}1" firstHeaderRow="1" firstDataRow="1" firstDataCol="0"/></pivotTableDefinition>'
+            f'<location ref="P{number}0:P{number}1" firstHeaderRow="1" firstDataRow="1" firstDataCol="0"/>'
+            "</pivotTableDefinition>"
         )
         part = f"xl/pivotTables/pivotTable{number}.xml"
         parts.add(part, table, f"{OFFICE}/pivotTable", "xl/worksheets/sheet1.xml", f"{CONTENT}.pivotTable+xml")
@@ -229,7 +232,8 @@ def _pivots(parts: Parts) -> None:
 def _outside(parts: Parts) -> None:
     """Other files, and parts of kinds that nothing here knows."""
     link = (
-        f'<externalLink xmlns="{MAIN}" xmlns:r="{OFFICE}"><externalBook r:id="rId1"><sheetNames><sheetName val="{SUPPLIER}"/></sheetNames>'
+        f'<externalLink xmlns="{MAIN}" xmlns:r="{OFFICE}"><externalBook r:id="rId1">'
+        f'<sheetNames><sheetName val="{SUPPLIER}"/></sheetNames>'
         "</externalBook></externalLink>"
     )
     parts.add("xl/externalLinks/externalLink1.xml", link, f"{OFFICE}/externalLink", type_=f"{CONTENT}.externalLink+xml")
@@ -309,15 +313,18 @@ def _sheet(parts: Parts) -> None:
     """What a sheet that stays holds besides its cells."""
     sheet = "xl/worksheets/sheet1.xml"
     scenario = (
-        f'<scenarios current="0"><scenario name="dear" count="1" user="{PERSON}" comment="{SUPPLIER}"><inputCells r="B2" val="{COST}"/>'
+        f'<scenarios current="0"><scenario name="dear" count="1" user="{PERSON}" comment="{SUPPLIER}">'
+        f'<inputCells r="B2" val="{COST}"/>'
         "</scenario></scenarios>"
     )
     consolidate = (
         '<dataConsolidate><dataRefs count="1"><dataRef ref="A1:B4" sheet="Costs"/></dataRefs></dataConsolidate>'
     )
     views = (
-        '<customSheetViews><customSheetView guid="{1}"><pageMargins left="1" right="1" top="1" bottom="1" header="1" footer="1"/>'
-        f'<autoFilter ref="A1:B4"><filterColumn colId="0"><filters><filter val="{SUPPLIER}"/></filters></filterColumn></autoFilter>'
+        '<customSheetViews><customSheetView guid="{1}">'
+        '<pageMargins left="1" right="1" top="1" bottom="1" header="1" footer="1"/>'
+        f'<autoFilter ref="A1:B4"><filterColumn colId="0"><filters><filter val="{SUPPLIER}"/></filters></filterColumn>'
+        "</autoFilter>"
         "</customSheetView></customSheetViews>"
     )
     parts.edit(sheet, "</sheetData>", f"</sheetData>{scenario}{consolidate}{views}")

@@ -97,6 +97,7 @@ def test_a_cas_number_is_found_however_it_is_written(typed, listed):
         ("78-70-6, 91-64-5", "holds the numbers of Coumarin and Linalool: give each a row of its own"),
         ("CAS 78-70-7", "78-70-7 is not a valid CAS number"),
         ("64-17-6", "64-17-6 is not a valid CAS number"),
+        ("64-17-4", "64-17-4 is not a valid CAS number"),
         ("201-134-4", "EC number"),
         ("EC 226–394–6", "type the name or CAS number"),
     ],
@@ -104,6 +105,12 @@ def test_a_cas_number_is_found_however_it_is_written(typed, listed):
 def test_a_number_that_leads_nowhere_is_never_passed_over(typed, words):
     with pytest.raises(NotFound, match=words):
         allergens.allergens([typed], [0.1], 0.01, "leave-on")
+
+
+# 111-12-6 is on the list. 5111-12-6 is a sound number too (5 × 6 more before its check digit), of another substance.
+def test_a_sound_number_passes_however_like_a_listed_one_it_looks():
+    assert entry("111-12-6")["allergen"] == "Methyl 2-Octynoate"
+    assert entry("5111-12-6") is None
 
 
 def test_those_that_pass_are_not_on_the_list():

@@ -157,3 +157,8 @@ def test_a_difference_is_that_of_the_decimal_numbers(amount, less):
 def test_a_difference_of_nothing_is_nought_without_a_sign():
     assert str(rounding.difference(0.3, 0.1 + 0.2)) == "0.0"
     assert rounding.difference(1e300, 1.0) == 1e300 and rounding.difference(5e-324, 0.0) == 5e-324
+
+
+def test_a_difference_has_all_fifteen_digits():
+    assert rounding.difference(1000.00000000001, 1000.0) == 1e-11
+    assert rounding.difference(9.99999999999999, 9.99999999999998) == 1e-14

@@ -227,3 +227,10 @@ def test_long_phase_names_are_cut_where_they_are_listed():
     with pytest.raises(NotFound) as caught:
         scaling.phase_total(["x" * 60], [1.0], "pearls")
     assert caught.value.reason.endswith("the phases here: " + "x" * 40)
+
+
+@pytest.mark.parametrize("weighed", [299.99999999999, 300.00000000001])
+def test_a_batch_that_misses_whole_pieces_by_a_hair_leaves_nothing(weighed):
+    """A weight that a formula made; neither a crumb is left nor, as three pieces are filled, less than nothing."""
+    assert scaling.pieces(weighed, 100.0) == 3
+    assert scaling.leftover(weighed, 100.0) == 0.0

@@ -89,8 +89,8 @@ def test_nothing_is_made_up_where_nothing_is_published():
         fats.saponification("tucuma butter")
 
 
-# Of one fat, the highest value read as mg of NaOH lies below nine tenths of the lowest as mg of KOH: no own value that is
-# only a little low is taken for the wrong unit.
+# Of one fat, the highest value read as mg of NaOH lies below nine tenths of the lowest as mg of KOH: no own value that
+# is only a little low is taken for the wrong unit.
 def test_mg_of_naoh_and_of_koh_are_never_mixed_up():
     for row in rows("fats"):
         found = fats._published_range(row["fat"])

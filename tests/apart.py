@@ -21,6 +21,7 @@ from typing import Any
 
 HERE = Path(__file__).resolve().parent
 WARM = (
+    "difflib",  # loaded where a name is not found: a child with another owner may not read it any more
     "tarecell.cli",
     "tarecell.hosts.embedded",
     "tarecell.hosts.libreoffice",

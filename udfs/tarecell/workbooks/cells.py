@@ -8,10 +8,11 @@ from types import MappingProxyType
 
 from tarecell.errors import CellError
 from tarecell.hosts.embedded import Names, TableArea
+from tarecell.workbooks.cell_map import FORMULA, MORE, REST, VALUE_TEXT, CellMap, FormulaMap
 from tarecell.workbooks.package import Package, SheetPart, local
 from tarecell.workbooks.problems import WorkbookProblem
-from tarecell.workbooks.references import Position, area
-from tarecell.workbooks.sheet_map import CellMap, SheetMap, sheet_map
+from tarecell.workbooks.references import Position, address, area
+from tarecell.workbooks.sheet_map import SheetMap, sheet_map
 from tarecell.workbooks.xml_text import read_text
 
 Box = tuple[int, int, int, int]
@@ -102,37 +103,80 @@ def _serial(text: str, date1904: bool) -> float:
     return (moment.replace(tzinfo=None) - day0) / datetime.timedelta(days=1)
 
 
+def read(
+    name: str, sheet: SheetMap, strings: list[str], date1904: bool
+) -> tuple[list[FormulaCell], list[tuple[Position, float | str | bool | CellError]]]:
+    """The formulas of a sheet, and its other cells that hold something with what they hold, in the file's order."""
+    formulas, values = _Formulas(name), []
+    for row in sheet.rows.values():
+        number = row.number
+        for column, found in row.matches():
+            if found[FORMULA] is None and not found[MORE]:
+                text = found[VALUE_TEXT]
+                if text and not found[REST]:  # a number without a format: the most frequent by far
+                    try:
+                        values.append(((number, column), float(text)))
+                        continue
+                    except ValueError:
+                        pass
+                cell = CellMap((number, column), found)
+            else:
+                cell = CellMap((number, column), found)
+                formula = cell.formula
+                if formula is not None:
+                    formulas.add(cell, formula)
+                    continue
+            value = stored(cell, strings, date1904)
+            if value is not None:
+                values.append((cell.position, value))
+    return formulas.found, values
+
+
 def formula_cells(name: str, sheet: SheetMap) -> list[FormulaCell]:
     """The formulas of a sheet, in the file's order."""
-    masters: dict[str, tuple[str, Position]] = {}
-    found = []
-    for cell in sheet.cells():
-        formula = cell.formula
-        if formula is None:
-            continue
-        written = _OWN_ADDIN.sub("", formula.text) if "!" in formula.text else formula.text
-        attributes, kind, where = formula.attributes, formula.attributes.get("t", "normal"), cell.position
-        if kind in ("array", "dataTable") and _size(attributes.get("ref")) > MOST_FILLED:
-            kind, attributes = "too large", {}
-        if kind == "too large":
-            refused = f"it fills more than {MOST_FILLED} cells"
-            found.append(FormulaCell(name, where, written, refused=refused))
-        elif kind == "dataTable":
-            box = area(attributes["ref"]) if attributes.get("ref") else None
-            found.append(FormulaCell(name, where, "", box=box, refused="a what-if data table is not supported"))
-        elif kind == "array":
-            box = area(attributes.get("ref") or cell.attributes.get("r", "A1"))
-            found.append(FormulaCell(name, where, written, box=box, dynamic="cm" in cell.attributes))
-        elif kind == "shared":
-            if written:
-                masters[attributes.get("si", "")] = written, where
-            text, origin = masters.get(attributes.get("si", ""), ("", where))
-            refused = "" if text else "it shares a formula that the file does not hold"
-            shift = where[0] - origin[0], where[1] - origin[1]
-            found.append(FormulaCell(name, where, text, shift, refused=refused))
+    formulas = _Formulas(name)
+    for cell, formula in sheet.formulas():
+        formulas.add(cell, formula)
+    return formulas.found
+
+
+class _Formulas:
+    """The formulas of a sheet, collected in the file's order: followers of a shared formula come after it."""
+
+    def __init__(self, sheet: str):
+        self.found: list[FormulaCell] = []
+        self._sheet, self._masters = sheet, {}
+
+    def add(self, cell: CellMap, formula: FormulaMap) -> None:
+        written, where = formula.text, cell.position
+        if "!" in written:
+            written = _OWN_ADDIN.sub("", written)
+        attributes = formula.attributes
+        kind = attributes.get("t", "normal") if attributes else "normal"
+        if kind == "shared":
+            self.found.append(self._shared(where, written, attributes.get("si", "")))
+        elif kind in ("array", "dataTable"):
+            self.found.append(self._boxed(cell, written, kind, attributes.get("ref")))
         else:
-            found.append(FormulaCell(name, where, written, refused="" if written else "it is empty"))
-    return found
+            refused = "" if written else "it is empty"
+            self.found.append(FormulaCell(self._sheet, where, written, refused=refused))
+
+    def _boxed(self, cell: CellMap, written: str, kind: str, ref: str | None) -> FormulaCell:
+        name, where = self._sheet, cell.position
+        if _size(ref) > MOST_FILLED:
+            return FormulaCell(name, where, written, refused=f"it fills more than {MOST_FILLED} cells")
+        if kind == "dataTable":
+            box = area(ref) if ref else None
+            return FormulaCell(name, where, "", box=box, refused="a what-if data table is not supported")
+        return FormulaCell(name, where, written, box=area(ref or address(where)), dynamic="cm" in cell.attributes)
+
+    def _shared(self, where: Position, written: str, group: str) -> FormulaCell:
+        if written:
+            self._masters[group] = written, where
+        text, origin = self._masters.get(group, ("", where))
+        refused = "" if text else "it shares a formula that the file does not hold"
+        shift = where[0] - origin[0], where[1] - origin[1]
+        return FormulaCell(self._sheet, where, text, shift, refused=refused)
 
 
 def _size(ref: str | None) -> int:

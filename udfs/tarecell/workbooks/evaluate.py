@@ -6,6 +6,7 @@ depends on it. A wrong number, or an error that is not the workbook's own, never
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 
@@ -41,7 +42,7 @@ class Evaluation:
     """What the formulas of a workbook give.
 
     `values`: by sheet and cell, the value of every formula and of every cell that an array formula fills. `left`: the
-    cells that keep what the file holds, and why. `reads`: the areas that each formula reads.
+    cells that keep what the file holds, and why. `translated`: what was handed to the engine.
     """
 
     sheets: dict[str, tuple[SheetPart, SheetMap]]
@@ -49,7 +50,12 @@ class Evaluation:
     left: dict[Place, str] = field(default_factory=dict)
     formulas: dict[Place, FormulaCell] = field(default_factory=dict)
     reasons: dict[Place, str] = field(default_factory=dict)
-    reads: dict[Place, list[Area]] = field(default_factory=dict)
+    translated: dict[Place, Translated] = field(default_factory=dict)
+
+    @cached_property
+    def reads(self) -> dict[Place, list[Area]]:
+        """The areas that each formula reads."""
+        return {place: translated.reads for place, translated in self.translated.items()}
 
 
 @no_collecting()
@@ -105,7 +111,7 @@ class _Run:
         names = cells.names(package, self.sheets)
         self.translator = Patterns(Translator(self.engine.tokens, self.engine.knows, known, names, without_functions))
         self.result = Evaluation(self.sheets, {sheet: {} for sheet in self.sheets})
-        self.translated: dict[Place, Translated] = {}
+        self.translated = self.result.translated
         self.numbers: dict[Place, int] = {}
         self.asked = 0
         self.hidden = {name: _hidden_rows(sheet) for name, (_, sheet) in self.sheets.items()}
@@ -126,17 +132,15 @@ class _Run:
     # -- in ------------------------------------------------------------------------------------------------------
 
     def _load(self, name: str, sheet: SheetMap) -> None:
-        formulas = cells.formula_cells(name, sheet)
+        formulas, values = cells.read(name, sheet, self.strings, self.package.date1904)
         filled = {}
         for formula in formulas:
             self.result.formulas[name, formula.position] = formula
             for where in _cells_of(formula, sheet):
                 filled[where] = formula
-        for cell in sheet.cells():
-            if cell.position not in filled:
-                value = cells.stored(cell, self.strings, self.package.date1904)
-                if value is not None:
-                    self.engine.set_value(name, cell.position, value)
+        for where, value in values:
+            if where not in filled:
+                self.engine.set_value(name, where, value)
         for formula in formulas:
             self._load_formula(formula)
 
@@ -157,7 +161,6 @@ class _Run:
             self._leave(formula, f"the embedded engine cannot read the formula ({error})")
             return
         self.translated[place] = translated
-        self.result.reads[place] = translated.reads
         if number is not None:
             self.numbers[place] = number
 

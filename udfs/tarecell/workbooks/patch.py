@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from xml.parsers import expat
 
 from tarecell.errors import CellError
+from tarecell.workbooks.cell_map import TAG, CellMap
 from tarecell.workbooks.package import CONTENT_TYPES, Package, rels_part, resolve
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import Position, address, area, inside, letters
-from tarecell.workbooks.sheet_map import TAG, CellMap, RowMap, SheetMap, sheet_map
+from tarecell.workbooks.sheet_map import RowMap, SheetMap, sheet_map
 from tarecell.workbooks.xml_text import cell_text, formula, keeps_space, number
 
 Value = float | int | bool | str | CellError
@@ -49,6 +50,7 @@ class Formula:
 
 
 CellEdit = Result | Constant | Formula
+Splice = tuple[int, int, bytes]  # from, to, and what stands there afterwards
 _ATTRIBUTE = rb"\s+%s\s*=\s*(?:\"[^\"]*\"|'[^']*')"
 _TYPE, _VALUE_METADATA, _CELL_METADATA, _SPANS = (re.compile(_ATTRIBUTE % n) for n in (b"t", b"vm", b"cm", b"spans"))
 _NUMBER_TYPES = ("n", "")
@@ -58,13 +60,15 @@ def patch_sheet(xml: bytes, edits: Mapping[Position, CellEdit], sheet: SheetMap 
     """The sheet's XML with some cells changed. `sheet`: its layout, if it is known already."""
     sheet = sheet or sheet_map(xml)
     _refuse_broken_groups(sheet, edits)
-    splices: list[tuple[int, int, bytes]] = []
+    splices: list[Splice] = []
     new_rows: dict[int, dict[int, CellEdit]] = {}
     new_cells: dict[int, dict[int, CellEdit]] = {}
     for where, edit in edits.items():
         cell = sheet.cell(where)
         if cell is not None:
-            splices.append((cell.span.start, cell.span.end, _changed_cell(sheet, cell, edit)))
+            if isinstance(edit, Result) and edit.style is None and shows(cell, edit.value):
+                continue
+            splices.append(_changed_cell(sheet, cell, edit))
         elif edit != Constant(None):
             (new_cells if where[0] in sheet.rows else new_rows).setdefault(where[0], {})[where[1]] = edit
     for row, cells in new_cells.items():
@@ -74,7 +78,23 @@ def patch_sheet(xml: bytes, edits: Mapping[Position, CellEdit], sheet: SheetMap 
     return _spliced(xml, splices)
 
 
-def _spliced(xml: bytes, splices: list[tuple[int, int, bytes]]) -> bytes:
+def with_results(sheet: SheetMap, values: Mapping[Position, Value]) -> tuple[bytes, int]:
+    """The sheet's XML in which these cells show these values, and how many of them did not before."""
+    splices: list[Splice] = []
+    new: dict[Position, CellEdit] = {}
+    for where, value in values.items():
+        cell = sheet.cell(where)
+        if cell is None:
+            new[where] = Result(value)
+        elif not shows(cell, value):
+            splices.append(_with_result(sheet, cell, value))
+    if new:  # seldom: an array formula fills cells that are not there yet
+        edits = {where: Result(value) for where, value in values.items()}
+        return patch_sheet(sheet.xml, edits, sheet), len(splices) + len(new)
+    return _spliced(sheet.xml, splices), len(splices)
+
+
+def _spliced(xml: bytes, splices: list[Splice]) -> bytes:
     pieces, at = [], 0
     for start, end, content in sorted(splices, key=lambda splice: splice[:2]):
         pieces += (xml[at:start], content)
@@ -157,12 +177,14 @@ def _cell(prefix: str, where: Position, style: str, kind: str | None, content: b
     return head.encode() + (b">" + content + f"</{prefix}c>".encode() if content else b"/>")
 
 
-def _changed_cell(sheet: SheetMap, cell: CellMap, edit: CellEdit) -> bytes:
+def _changed_cell(sheet: SheetMap, cell: CellMap, edit: CellEdit) -> Splice:
     if isinstance(edit, Result) and edit.style is None:
         return _with_result(sheet, cell, edit.value)
     style = cell.attributes.get("s") if edit.style is None else str(int(edit.style))
     kind, content = _content(sheet.prefix, edit)
-    return _cell(sheet.prefix, cell.position, "" if style is None else f' s="{style}"', kind, content)
+    content = _cell(sheet.prefix, cell.position, "" if style is None else f' s="{style}"', kind, content)
+    span = cell.span
+    return span.start, span.end, content
 
 
 def shows(cell: CellMap, value: Value) -> bool:
@@ -181,18 +203,18 @@ def shows(cell: CellMap, value: Value) -> bool:
     return cell.type == "str" and cell_text(cell.value) == cell_text(value)
 
 
-def _with_result(sheet: SheetMap, cell: CellMap, value: Value) -> bytes:
-    xml, span = sheet.xml, cell.span
-    if shows(cell, value):
-        return xml[span.start : span.end]
+def _with_result(sheet: SheetMap, cell: CellMap, value: Value) -> Splice:
     kind, content = _value(sheet.prefix, value)
+    place = cell.value_place
+    if place is not None and cell.attributes.get("t") == kind and "vm" not in cell.attributes:
+        return *place, content  # as for nearly every cell: its tag says the right type already
+    xml, span = sheet.xml, cell.span
     tag = _VALUE_METADATA.sub(b"", _TYPE.sub(b"", xml[span.start : span.opened]))  # metadata was of the old value
     bare = tag[:-2].rstrip() if span.self_closing else tag[:-1].rstrip()
     head = bare + (f' t="{kind}"'.encode() if kind else b"") + b">"
-    body = [] if span.self_closing else _body(xml, cell)
+    before, after = (b"", b"") if span.self_closing else _body(xml, cell)
     end = f"</{sheet.prefix}c>".encode() if span.self_closing else xml[span.closing : span.end]
-    before, after = body or (b"", b"")
-    return head + before + content + after + end
+    return span.start, span.end, head + before + content + after + end
 
 
 def _body(xml: bytes, cell: CellMap) -> tuple[bytes, bytes]:
@@ -200,14 +222,15 @@ def _body(xml: bytes, cell: CellMap) -> tuple[bytes, bytes]:
     old = cell.value_span or cell.inline_span
     if old is not None:
         return xml[cell.span.opened : old.start], xml[old.end : cell.span.closing]
-    split = cell.formula.span.end if cell.formula else cell.span.opened
+    formula_span = cell.formula_span
+    split = formula_span.end if formula_span else cell.span.opened
     return xml[cell.span.opened : split], xml[split : cell.span.closing]
 
 
 # -- new cells and rows --------------------------------------------------------------------------------------------
 
 
-def _into_row(sheet: SheetMap, row: RowMap, cells: dict[int, CellEdit]) -> list[tuple[int, int, bytes]]:
+def _into_row(sheet: SheetMap, row: RowMap, cells: dict[int, CellEdit]) -> list[Splice]:
     """New cells in a row that exists, each in its place."""
     span, prefix = row.span, sheet.prefix
     made = {c: _new_cell(prefix, (row.number, c), cells[c]) for c in sorted(cells)}
@@ -234,7 +257,7 @@ def _widened(tag: bytes, row: RowMap, columns) -> bytes:
     return _SPANS.sub(spans.encode(), tag, count=1)
 
 
-def _into_data(sheet: SheetMap, rows: dict[int, dict[int, CellEdit]]) -> list[tuple[int, int, bytes]]:
+def _into_data(sheet: SheetMap, rows: dict[int, dict[int, CellEdit]]) -> list[Splice]:
     """New rows, each in its place."""
     if not rows:
         return []
@@ -254,7 +277,7 @@ def _into_data(sheet: SheetMap, rows: dict[int, dict[int, CellEdit]]) -> list[tu
     return [(data.start, data.end, tag[:-2].rstrip() + b">" + everything + f"</{prefix}sheetData>".encode())]
 
 
-def _dimension(sheet: SheetMap, new: list[Position]) -> list[tuple[int, int, bytes]]:
+def _dimension(sheet: SheetMap, new: list[Position]) -> list[Splice]:
     """The stated dimension, made to cover the new cells."""
     if not new or sheet.dimension is None:
         return []

@@ -8,7 +8,7 @@ from tarecell.workbooks.cells import FormulaCell
 from tarecell.workbooks.collecting import no_collecting
 from tarecell.workbooks.evaluate import Evaluation, evaluate
 from tarecell.workbooks.package import Package
-from tarecell.workbooks.patch import Result, patch_sheet, shows
+from tarecell.workbooks.patch import with_results
 from tarecell.workbooks.references import address
 
 _IN_ARRAY = "part of an array formula"
@@ -67,14 +67,10 @@ def recalculate(file: str | Path, out: str | Path | None = None, in_place: bool 
     for name, (sheet, layout) in evaluation.sheets.items():
         values = evaluation.values[name]
         report.written += len(values)
-        edits = {}
-        for where, value in values.items():
-            cell = layout.cell(where)
-            if cell is None or not shows(cell, value):
-                edits[where] = Result(value)
-        if edits:
-            report.changed += len(edits)
-            parts[sheet.part] = patch_sheet(layout.xml, edits, layout)
+        xml, changed = with_results(layout, values)
+        if changed:
+            report.changed += changed
+            parts[sheet.part] = xml
     report.errors, report.left_alone = _errors(evaluation), _left_alone(evaluation)
     report.backup = package.write(target, parts, in_place=in_place)
     return report

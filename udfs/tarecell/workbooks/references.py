@@ -34,6 +34,12 @@ def _column(text: str) -> int:
     return column
 
 
+@lru_cache(maxsize=2048)
+def column_of(letters_: bytes) -> int:
+    """b"AB" → 28."""
+    return _column(letters_.decode())
+
+
 def position(text: str) -> Position:
     """ "B3" or "$B$3" → (3, 2)."""
     found = _CELL.fullmatch(text)

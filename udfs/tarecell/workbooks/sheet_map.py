@@ -1,57 +1,34 @@
 """Where everything lies in a sheet's XML: the byte positions of its rows, cells, formulas and values.
 
 The XML is never written again from a tree: a patch cuts and pastes bytes at these positions.
+
+Two things make this quick. That the XML is well-formed is found out by expat, which calls nothing here for the cells.
+Only then is one regular expression led over them; in a well-formed document whose comments are blanked a "<" begins a
+tag, and nothing else. And of a cell nothing is kept but its row's place: what it holds is read when it is asked for.
 """
 
 import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from xml.parsers import expat
 
+from tarecell.workbooks.cell_map import (
+    COLUMN,
+    FORMULA,
+    IN_TAG,
+    MORE,
+    REST,
+    ROW,
+    TAG,
+    CellMap,
+    FormulaMap,
+    Span,
+    cell_pattern,
+)
 from tarecell.workbooks.problems import WorkbookProblem
-from tarecell.workbooks.references import MOST_COLUMNS, MOST_ROWS, Position, address, area, position
-
-TAG = re.compile(rb"<[^>\"']*(?:\"[^\"]*\"[^>\"']*|'[^']*'[^>\"']*)*>")
-
-
-@dataclass(slots=True)
-class Span:
-    """An element: `start` to `opened` is its start tag, `closing` to `end` its end tag (empty if self-closing)."""
-
-    start: int
-    opened: int
-    closing: int = 0
-    end: int = 0
-
-    @property
-    def self_closing(self) -> bool:
-        return self.opened == self.end
-
-
-@dataclass(slots=True)
-class FormulaMap:
-    """A formula: its text ('' for a follower of a shared formula), its attributes, and where it lies."""
-
-    text: str
-    attributes: dict[str, str]
-    span: Span
-
-
-@dataclass(slots=True)
-class CellMap:
-    """A cell: where it lies, its attributes, its formula, and its value as written."""
-
-    position: Position
-    attributes: dict[str, str]
-    span: Span
-    formula: FormulaMap | None = None
-    value: str | None = None
-    value_span: Span | None = None
-    inline: str | None = None
-    inline_span: Span | None = None
-
-    @property
-    def type(self) -> str:
-        return self.attributes.get("t", "n")
+from tarecell.workbooks.references import MOST_COLUMNS, MOST_ROWS, Position, address, area, column_of, position
+from tarecell.workbooks.xml_text import attributes, without_asides
 
 
 @dataclass(slots=True)
@@ -59,182 +36,259 @@ class RowMap:
     """A row: its number, where it lies, and its cells by column."""
 
     number: int
-    attributes: dict[str, str]
     span: Span
-    cells: dict[int, CellMap] = field(default_factory=dict)
+    sheet: "SheetMap"
+    plain: bool = True  # every cell's address stands first in its tag
+
+    @property
+    def attributes(self) -> Mapping[str, str]:
+        return attributes(self.sheet.text[self.span.start + 1 : self.span.opened - 1])
+
+    @property
+    def cells(self) -> dict[int, CellMap]:
+        return {column: CellMap((self.number, column), found) for column, found in self.matches()}
+
+    def matches(self) -> Iterator[tuple[int, re.Match]]:
+        """The columns of the row's cells, each with the match of `cell_pattern`."""
+        column = 0
+        for found in self.sheet.each_cell(self.sheet.text, self.span.opened, self.span.closing):
+            column = column_of(found[COLUMN]) if self.plain else _column(found, self.number, column)
+            yield column, found
 
 
 @dataclass
 class SheetMap:
-    """A sheet's XML, laid out."""
+    """A sheet's XML, laid out. `text` is the XML with comments blanked, the same object where there are none."""
 
     xml: bytes
+    text: bytes
     data: Span
     prefix: str
-    dimension: Span | None
-    dimension_ref: str
-    rows: dict[int, RowMap]
-    protected: bool
-    merged: list[tuple[int, int, int, int]]
+    dimension: Span | None = None
+    dimension_ref: str = ""
+    rows: dict[int, RowMap] = field(default_factory=dict)
+    protected: bool = False
+    merged: list[tuple[int, int, int, int]] = field(default_factory=list)
+
+    def __post_init__(self):
+        pattern = cell_pattern(self.prefix)
+        self.each_cell, self._cell_at = pattern.finditer, pattern.match
 
     def cell(self, where: Position) -> CellMap | None:
         row = self.rows.get(where[0])
-        return row.cells.get(where[1]) if row else None
+        if row is None:
+            return None
+        if not row.plain:
+            return row.cells.get(where[1])
+        head = f'<{self.prefix}c r="{address(where)}"'.encode()
+        start = self.text.find(head, row.span.opened, row.span.closing)
+        return CellMap(where, self._cell_at(self.text, start)) if start >= 0 else None
 
-    def cells(self):
+    def cells(self) -> Iterator[CellMap]:
         """All cells, in the file's order."""
         for row in self.rows.values():
-            yield from row.cells.values()
+            for column, found in row.matches():
+                yield CellMap((row.number, column), found)
+
+    def formulas(self) -> Iterator[tuple[CellMap, FormulaMap]]:
+        """The cells with a formula, and their formulas, in the file's order."""
+        for row in self.rows.values():
+            for column, found in row.matches():
+                if found[FORMULA] is not None or found[MORE]:
+                    cell = CellMap((row.number, column), found)
+                    formula = cell.formula
+                    if formula is not None:
+                        yield cell, formula
 
     def arrays(self) -> dict[Position, tuple[int, int, int, int]]:
         """The areas that array formulas fill, by the cell that holds the formula."""
-        return {
-            cell.position: area(cell.formula.attributes["ref"])
-            for cell in self.cells()
-            if cell.formula and cell.formula.attributes.get("t") == "array" and cell.formula.attributes.get("ref")
-        }
+        found = {}
+        for cell, formula in self.formulas():
+            tag = formula.attributes
+            if tag.get("t") == "array" and tag.get("ref"):
+                found[cell.position] = area(tag["ref"])
+        return found
 
 
-class _Scanner:
-    """Handlers for one pass over a sheet's XML. `depth` counts the open elements: row is at 3, cell at 4."""
+# -- laying out ----------------------------------------------------------------------------------------------------
 
-    def __init__(self, xml: bytes):
-        self.xml = xml
-        self.depth = 0
-        self.path: list[str] = []
-        self.spans: list[Span] = []
-        self.data: Span | None = None
-        self.prefix = ""
-        self.dimension: Span | None = None
-        self.dimension_ref = ""
-        self.rows: dict[int, RowMap] = {}
-        self.row: RowMap | None = None
-        self.cell: CellMap | None = None
-        self.last_row = self.last_column = 0
-        self.text: list[str] = []  # what has been read since it was last emptied
-        self.protected = False
-        self.merged: list[tuple[int, int, int, int]] = []
-        self.phonetic = 0
-
-    def run(self) -> SheetMap:
-        if self.xml.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" in self.xml[:4]:
-            raise WorkbookProblem("this sheet is stored as UTF-16; save the file once in your spreadsheet program")
-        parser = self.parser = expat.ParserCreate()
-        parser.buffer_text = True
-        parser.StartElementHandler = self.start
-        parser.EndElementHandler = self.end
-        parser.CharacterDataHandler = self.text.append
-        parser.StartDoctypeDeclHandler = self.doctype
-        parser.XmlDeclHandler = self.declaration
-        try:
-            parser.Parse(self.xml, True)
-        except expat.ExpatError as error:
-            raise WorkbookProblem(f"this sheet's XML is damaged (line {error.lineno})") from None
-        if self.data is None:
-            raise WorkbookProblem("this sheet has no cells part")
-        return SheetMap(
-            self.xml, self.data, self.prefix, self.dimension, self.dimension_ref, self.rows, self.protected, self.merged
-        )
-
-    def doctype(self, *_):
-        raise WorkbookProblem("this sheet declares XML entities, which no workbook needs")
-
-    def declaration(self, version, encoding, standalone):
-        if encoding and encoding.lower() not in ("utf-8", "utf8", "us-ascii"):
-            raise WorkbookProblem(f"this sheet is stored as {encoding}; save the file once in your spreadsheet program")
-
-    def start(self, name: str, attributes: dict[str, str]):
-        start = self.parser.CurrentByteIndex
-        span = Span(start, TAG.match(self.xml, start).end())
-        self.spans.append(span)
-        self.depth += 1
-        local = name.rsplit(":", 1)[-1] if ":" in name else name
-        self.path.append(local)
-        depth = self.depth
-        if depth == 4 and local == "c" and self.row is not None:
-            self.cell = CellMap(self._position(attributes), attributes, span)
-        elif depth == 5 and self.cell is not None:
-            if local == "f":
-                self.cell.formula = FormulaMap("", attributes, span)
-                self.text.clear()
-            elif local == "v":
-                self.cell.value_span = span
-                self.text.clear()
-            elif local == "is":
-                self.cell.inline_span = span
-                self.cell.inline = ""
-        elif depth >= 6 and self.cell is not None and self.cell.inline_span is not None:
-            if local == "rPh":
-                self.phonetic += 1
-            elif local == "t":
-                self.text.clear()
-        elif depth == 3 and self.path[1] == "sheetData" and local == "row":
-            self._open_row(attributes, span)
-        elif depth == 3 and local == "mergeCell":
-            self.merged.append(area(attributes.get("ref", "A1")))
-        elif depth == 2:
-            self._open_section(local, name, attributes, span)
-
-    def _open_section(self, local, name, attributes, span):
-        if local == "sheetData":
-            if self.data is not None:
-                raise WorkbookProblem("this sheet's XML is damaged: it lists its cells twice")
-            self.data = span
-            self.prefix = name[: -len("sheetData")]
-        elif local == "dimension":
-            self.dimension, self.dimension_ref = span, attributes.get("ref", "")
-        elif local == "sheetProtection":
-            self.protected = attributes.get("sheet", "0") in ("1", "true", "on")
-
-    def _open_row(self, attributes, span):
-        try:
-            number = int(attributes.get("r", self.last_row + 1))
-        except ValueError:
-            number = 0
-        if not self.last_row < number <= MOST_ROWS:
-            raise WorkbookProblem(f"this sheet's XML is damaged: its rows are out of order after row {self.last_row}")
-        self.row = self.rows[number] = RowMap(number, attributes, span)
-        self.last_row, self.last_column = number, 0
-
-    def _position(self, attributes) -> Position:
-        written = attributes.get("r")
-        where = position(written) if written else (self.row.number, self.last_column + 1)
-        row, column = where
-        if row != self.row.number or not self.last_column < column <= MOST_COLUMNS:
-            raise WorkbookProblem(
-                f"this sheet's XML is damaged: the cell {address(where)} is out of order or there twice"
-            )
-        self.last_column = column
-        return where
-
-    def end(self, name: str):
-        span = self.spans.pop()
-        index = self.parser.CurrentByteIndex
-        if self.xml[span.opened - 2 : span.opened] == b"/>":
-            span.closing = span.end = span.opened
-        else:
-            span.closing = index
-            span.end = self.xml.index(b">", index) + 1
-        depth, local = self.depth, self.path.pop()
-        self.depth -= 1
-        cell = self.cell
-        if cell is None:
-            if depth == 3:
-                self.row = None
-            return
-        if depth == 4:
-            self.row.cells[cell.position[1]] = cell
-            self.cell = None
-        elif depth == 5 and local == "f":
-            cell.formula.text = "".join(self.text)
-        elif depth == 5 and local == "v":
-            cell.value = "".join(self.text)
-        elif depth >= 6 and local == "rPh":
-            self.phonetic -= 1
-        elif depth >= 6 and local == "t" and cell.inline_span is not None and not self.phonetic:
-            cell.inline += "".join(self.text)
+_DATA = re.compile(rf"<([^\s<>/:]+:)?sheetData(?=[\s/>]){IN_TAG}(/?)>".encode())
 
 
 def sheet_map(xml: bytes) -> SheetMap:
     """Lays out a sheet's XML (UTF-8, with or without a byte order mark)."""
-    return _Scanner(xml).run()
+    if xml.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" in xml[:4]:
+        raise WorkbookProblem("this sheet is stored as UTF-16; save the file once in your spreadsheet program")
+    _parse(xml)
+    text = without_asides(xml)
+    found = _DATA.search(text)
+    if found is None:
+        raise WorkbookProblem("this sheet has no cells part")
+    prefix = (found.group(1) or b"").decode()
+    data = Span(*found.span(), found.end(), found.end())
+    if not found.group(2):
+        closing = re.compile(rf"</{re.escape(prefix)}sheetData\s*>".encode()).search(text, data.opened)
+        data.closing, data.end = closing.span()
+    text = _without_extensions(text, prefix, data)
+    sheet = SheetMap(xml, text, data, prefix)
+    _Sections(sheet).read()
+    if not data.self_closing:
+        _lay_out(sheet)
+    return sheet
+
+
+def _parse(xml: bytes, **handlers) -> None:
+    """Reads a document whole. Without handlers of its elements this is quick: it only tells whether it is sound."""
+    parser = expat.ParserCreate()
+    parser.StartDoctypeDeclHandler = _doctype
+    parser.XmlDeclHandler = _declaration
+    for name, handler in handlers.items():
+        setattr(parser, name, lambda *given, handler=handler: handler(parser, *given))
+    try:
+        parser.Parse(xml, True)
+    except expat.ExpatError as error:
+        raise WorkbookProblem(f"this sheet's XML is damaged (line {error.lineno})") from None
+
+
+def _doctype(*_):
+    raise WorkbookProblem("this sheet declares XML entities, which no workbook needs")
+
+
+def _declaration(version, encoding, standalone):
+    if encoding and encoding.lower() not in ("utf-8", "utf8", "us-ascii"):
+        raise WorkbookProblem(f"this sheet is stored as {encoding}; save the file once in your spreadsheet program")
+
+
+def _without_extensions(text: bytes, prefix: str, data: Span) -> bytes:
+    """The text with extension lists between the cells blanked: cells that lie in them are none of the sheet's."""
+    if text.find(b"extLst", data.opened, data.closing) < 0:
+        return text
+    p = re.escape(prefix)
+    lists = re.compile(rf"<{p}extLst(?=[\s/>]){IN_TAG}(?:/>|>.*?</{p}extLst\s*>)".encode(), re.DOTALL)
+    inside = lists.sub(lambda found: b"\0" * len(found.group()), text[data.opened : data.closing])
+    return text[: data.opened] + inside + text[data.closing :]
+
+
+class _Sections:
+    """What a sheet says besides its cells: one pass over its XML without them."""
+
+    def __init__(self, sheet: SheetMap):
+        self.sheet, self.depth, self.cells_parts = sheet, 0, 0
+
+    def read(self) -> None:
+        xml, data, prefix = self.sheet.xml, self.sheet.data, self.sheet.prefix
+        rest = xml[: data.start] + f"<{prefix}sheetData/>".encode() + xml[data.end :]
+        _parse(rest, StartElementHandler=self.start, EndElementHandler=self.end)
+        if self.cells_parts != 1:
+            raise WorkbookProblem(
+                "this sheet's XML is damaged: it lists its cells twice"
+                if self.cells_parts
+                else "this sheet has no cells part"
+            )
+
+    def start(self, parser, name: str, found: dict[str, str]) -> None:
+        self.depth += 1
+        local = name.rsplit(":", 1)[-1]
+        if self.depth == 3 and local == "mergeCell":
+            self.sheet.merged.append(area(found.get("ref", "A1")))
+        elif self.depth != 2:
+            return
+        elif local == "sheetData":
+            self.cells_parts += 1
+        elif local == "sheetProtection":
+            self.sheet.protected = found.get("sheet", "0") in ("1", "true", "on")
+        elif local == "dimension":
+            start = parser.CurrentByteIndex
+            if start > self.sheet.data.start:  # it stands behind the cells, which are not in this text
+                start += self.sheet.data.end - self.sheet.data.start - len(f"<{self.sheet.prefix}sheetData/>")
+            opened = TAG.match(self.sheet.xml, start).end()
+            self.sheet.dimension, self.sheet.dimension_ref = Span(start, opened, opened, opened), found.get("ref", "")
+
+    def end(self, parser, name: str) -> None:
+        self.depth -= 1
+
+
+def _lay_out(sheet: SheetMap) -> None:
+    """Notes where the rows lie, and makes sure that the cells in them are in order."""
+    text, at, last = sheet.text, sheet.data.opened, 0
+    rows, heads = _row_patterns(sheet.prefix)
+    without_cells = cell_pattern(sheet.prefix).sub
+    for found in rows.finditer(text, at, sheet.data.closing):
+        start, end = found.span()
+        if start != at:
+            _nothing(text[at:start], last)
+        at = end
+        written, rest, inner = found.groups()
+        last = _row_number(written, rest, last)
+        opened, closing = found.span(3)
+        span = Span(start, end, end, end) if inner is None else Span(start, opened, closing, end)
+        row = sheet.rows[last] = RowMap(last, span, sheet)
+        if inner:
+            if between := without_cells(b"", inner):
+                _nothing(between, last)
+            # Rows are much alike: which columns they have is looked at once for all of the same ones.
+            begun = heads.findall(inner)
+            if any(number != written for _, number in begun) or not _in_order(tuple([c for c, _ in begun])):
+                row.plain = False
+                _check_order(row)
+    _nothing(text[at : sheet.data.closing], last)
+
+
+@lru_cache(maxsize=16)
+def _row_patterns(prefix: str) -> tuple[re.Pattern, re.Pattern]:
+    """A row with its number, other attributes and content; the beginning of a cell with its address."""
+    # No repeated cells in the row's own expression: where a part can be read in two ways, and a row does not fit at its
+    # end, all combinations would be tried.
+    p = re.escape(prefix)
+    row = rf"""<{p}row(?=[\s/>])(?:\ r="([1-9][0-9]{{0,6}})")?({IN_TAG})
+        (?:/>|>([^<]*(?:<(?!/?{p}row[\s/>])[^<]*)*)</{p}row\s*>)"""
+    head = rf"""<{p}c(?=[\s/>])(?:\ r="([A-Z]{{1,3}})([1-9][0-9]{{0,6}})")?"""
+    return re.compile(row.encode(), re.VERBOSE), re.compile(head.encode(), re.VERBOSE)
+
+
+@lru_cache(maxsize=1024)
+def _in_order(letters: tuple[bytes, ...]) -> bool:
+    """Whether these are the columns of a sheet from the left to the right."""
+    columns = [column_of(text) for text in letters]
+    return all(a < b for a, b in zip([0, *columns], [*columns, MOST_COLUMNS + 1], strict=True))
+
+
+def _check_order(row: RowMap) -> None:
+    """As above, cell by cell, for a row with unusual addresses."""
+    last = 0
+    for column, _ in row.matches():
+        if not last < column <= MOST_COLUMNS:
+            _out_of_order((row.number, column))
+        last = column
+
+
+def _nothing(between: bytes, after: int) -> None:
+    """Between rows and cells nothing may stand: what is not understood is not passed over."""
+    if between.strip(b"\0 \t\r\n"):
+        raise WorkbookProblem(f"this sheet's XML is damaged: something that is no cell stands after row {after}")
+
+
+def _row_number(written: bytes | None, rest: bytes, last: int) -> int:
+    try:
+        number = int(written or attributes(rest).get("r", last + 1))
+    except ValueError:
+        number = 0
+    if not last < number <= MOST_ROWS:
+        raise WorkbookProblem(f"this sheet's XML is damaged: its rows are out of order after row {last}")
+    return number
+
+
+def _column(found: re.Match, row: int, last: int) -> int:
+    """A cell's column, where its address does not stand first in its tag, or not as usual."""
+    if found.group(ROW) is not None:
+        where = position((found.group(COLUMN) + found.group(ROW)).decode())
+    else:
+        written = attributes(found.group(REST)).get("r")
+        where = position(written) if written else (row, last + 1)
+    if where[0] != row:
+        _out_of_order(where)
+    return where[1]
+
+
+def _out_of_order(where: Position) -> None:
+    raise WorkbookProblem(f"this sheet's XML is damaged: the cell {address(where)} is out of order or there twice")

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 from xml.sax.saxutils import quoteattr
 
+from tarecell.workbooks.cell_map import TAG, Span
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
-from tarecell.workbooks.sheet_map import TAG, Span
 
 GENERAL = "General"
 # Formats that every program knows by number (ECMA-376 part 1, 18.8.30); only those that are the same everywhere.

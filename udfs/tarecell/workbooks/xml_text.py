@@ -2,6 +2,9 @@
 
 import math
 import re
+from collections.abc import Mapping
+from functools import lru_cache
+from types import MappingProxyType
 
 from tarecell.workbooks.problems import WorkbookProblem
 
@@ -53,3 +56,58 @@ def formula(text: str) -> str:
     if re.search("[\x00-\x08\x0b-\x1f\ufffe\uffff\ud800-\udfff]", text):
         raise WorkbookProblem("a formula cannot hold control characters")
     return plain(text)
+
+
+# -- reading bytes of a well-formed document -----------------------------------------------------------------------
+
+# Stand-ins inside a document that is being read; none of them can occur in XML. See `without_asides`.
+_NOTHING, _LESS, _AMPERSAND = b"\0", b"\1", b"\2"
+_ASIDE = re.compile(rb"<!--.*?-->|<\?.*?\?>|<!\[CDATA\[(.*?)\]\]>", re.DOTALL)
+_REFERENCE = re.compile("&(?:#x([0-9A-Fa-f]+)|#([0-9]+)|(lt|gt|amp|quot|apos));")
+_NAMED = {"lt": "<", "gt": ">", "amp": "&", "quot": '"', "apos": "'"}
+_ATTRIBUTES = re.compile(rb"([^\s=]+)\s*=\s*(?:\"([^\"]*)\"|'([^']*)')")
+
+
+def without_asides(xml: bytes) -> bytes:
+    """The document with its comments, instructions and CDATA marks blanked, every other byte in its old place.
+
+    Afterwards each "<" begins a tag. Nearly every sheet has nothing of the kind and is given back as it is.
+    """
+    if xml.find(b"<!") < 0 and xml.find(b"<?", 5) < 0:  # the XML declaration stands before
+        return xml
+    return _ASIDE.sub(_blanked, xml)
+
+
+def _blanked(found: re.Match) -> bytes:
+    inside = found.group(1)
+    if inside is None:
+        return _NOTHING * len(found.group())
+    return _NOTHING * 9 + inside.replace(b"<", _LESS).replace(b"&", _AMPERSAND) + _NOTHING * 3
+
+
+def content(raw: bytes) -> str:
+    """The text of an element without children."""
+    text = raw.decode()
+    if "&" in text or "\r" in text or "\0" in text:
+        text = _resolved(text.replace("\r\n", "\n").replace("\r", "\n"))
+        return text.replace("\0", "").replace("\1", "<").replace("\2", "&")
+    return text
+
+
+def _resolved(text: str) -> str:
+    return _REFERENCE.sub(_character, text) if "&" in text else text
+
+
+def _character(found: re.Match) -> str:
+    code, number_, name = found.groups()
+    return _NAMED[name] if name else chr(int(code, 16) if code else int(number_))
+
+
+@lru_cache(maxsize=4096)  # cells of a sheet have a handful of different attributes, besides their addresses
+def attributes(raw: bytes) -> Mapping[str, str]:
+    """The attributes in (a part of) a start tag."""
+    found = {}
+    for name, double, single in _ATTRIBUTES.findall(raw):
+        text = (double or single).decode().replace("\r\n", " ")
+        found[name.decode()] = _resolved(re.sub("[\t\r\n]", " ", text))
+    return MappingProxyType(found)

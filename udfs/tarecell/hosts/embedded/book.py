@@ -7,8 +7,9 @@ import io
 import re
 import zipfile
 from collections.abc import Mapping
+from functools import lru_cache
+from html import escape
 from typing import Any
-from xml.sax.saxutils import escape, quoteattr
 
 from tarecell.errors import SPREADSHEET_KINDS, CellError
 from tarecell.hosts.embedded.references import letters
@@ -31,7 +32,7 @@ def write(sheets: Mapping[str, Cells], date1904: bool) -> bytes:
     """An .xlsx with these sheets; a cell is a Formula, a number, a text, TRUE or FALSE, or a CellError."""
     stream = io.BytesIO()
     numbers = range(1, len(sheets) + 1)
-    entries = "".join(f'<sheet name={quoteattr(n)} sheetId="{i}" r:id="r{i}"/>' for i, n in enumerate(sheets, 1))
+    entries = "".join(f'<sheet name="{_attribute(n)}" sheetId="{i}" r:id="r{i}"/>' for i, n in enumerate(sheets, 1))
     links = "".join(_link(f"r{i}", "worksheet", f"worksheets/sheet{i}.xml") for i in numbers)
     types = "".join(
         f'<Override PartName="/xl/worksheets/sheet{i}.xml" ContentType="{_TYPE}.worksheet+xml"/>' for i in numbers
@@ -53,6 +54,11 @@ def write(sheets: Mapping[str, Cells], date1904: bool) -> bytes:
     return stream.getvalue()
 
 
+def _attribute(text: str) -> str:
+    """Text in an attribute, where line breaks would be read as spaces."""
+    return re.sub("[\t\r\n]", lambda found: f"&#{ord(found.group())};", escape(text))
+
+
 def _link(name: str, kind: str, target: str) -> str:
     return f'<Relationship Id="{name}" Type="{_OFFICE}/{kind}" Target="{target}"/>'
 
@@ -64,30 +70,36 @@ def _links(links: str) -> str:
 def _sheet(cells: Cells) -> str:
     pieces = [f'<worksheet xmlns="{_MAIN}"><sheetData>']
     current = 0
-    for where in sorted(cells):
-        row, column = where
+    for (row, column), value in sorted(cells.items()):  # no two cells stand in one place: values are not compared
         if row != current:
             pieces.append(f'</row><row r="{row}">' if current else f'<row r="{row}">')
             current = row
-        pieces.append(_cell(f"{letters(column)}{row}", cells[where]))
+        if value.__class__ is float:
+            pieces.append(f'<c r="{letters(column)}{row}"><v>{value!r}</v></c>')
+        else:
+            pieces.append(f'<c r="{letters(column)}{row}"{_content(value)}</c>')
     pieces.append("</row></sheetData></worksheet>" if current else "</sheetData></worksheet>")
     return "".join(pieces)
 
 
-def _cell(name: str, value: Any) -> str:
-    if value.__class__ is float:
-        return f'<c r="{name}"><v>{value!r}</v></c>'
+def _content(value: Any) -> str:
+    """A cell from its address to its end tag."""
     if value.__class__ is Formula:
-        return f'<c r="{name}"><f>{escape(value)}</f></c>'
+        return f"><f>{escape(value, quote=False)}</f>"
+    if isinstance(value, str):
+        return _text(value)
     if isinstance(value, bool):
-        return f'<c r="{name}" t="b"><v>{int(value)}</v></c>'
+        return f' t="b"><v>{int(value)}</v>'
     if isinstance(value, CellError):
         kind = value.kind if value.kind in SPREADSHEET_KINDS else "#VALUE!"
-        return f'<c r="{name}" t="e"><v>{kind}</v></c>'
-    if isinstance(value, str):
-        text = escape(_UNWRITABLE.sub(_escaped, value))
-        return f'<c r="{name}" t="inlineStr"><is><t xml:space="preserve">{text}</t></is></c>'
-    return f'<c r="{name}"><v>{float(value)!r}</v></c>'
+        return f' t="e"><v>{kind}</v>'
+    return f"><v>{float(value)!r}</v>"
+
+
+@lru_cache(maxsize=1024)  # units and names come again and again
+def _text(value: str) -> str:
+    text = escape(_UNWRITABLE.sub(_escaped, value), quote=False)
+    return f' t="inlineStr"><is><t xml:space="preserve">{text}</t></is>'
 
 
 def _escaped(found: re.Match) -> str:

@@ -4,9 +4,11 @@ import re
 from dataclasses import dataclass
 
 from tarecell.hosts.embedded.formulas import Translated, Translator
-from tarecell.hosts.embedded.references import CELL, REFERENCE, Area, Box, shifted
+from tarecell.hosts.embedded.references import REFERENCE, Area, Box, shifted
 
-_SCAN = re.compile(rf"\"[^\"]*\"|'[^']*'|(?<![\w.$\\?:])({CELL}(?::{CELL})?)(?![\w.(!:\[#\\?])")
+# A cell that every sheet has. The ones near the last row and column are left to the translator, which looks closely.
+_CELL = r"\$?(?:[A-Za-z]{1,2}|[A-Wa-w][A-Za-z]{2})\$?[1-9][0-9]{0,5}"
+_SCAN = re.compile(rf"(\"[^\"]*\"|'[^']*')|(?<![\w.$\\?:])({_CELL}(?::{_CELL})?)(?![\w.(!:\[#\\?])")
 _SLOT = re.compile("\0([0-9]+)\0")
 
 
@@ -21,34 +23,60 @@ class _Pattern:
     roams: bool
 
 
+class Filled:
+    """A formula made from a pattern, as `Translated`. What it reads is worked out when it is asked for: seldom."""
+
+    __slots__ = ("_pattern", "_references", "text")
+
+    def __init__(self, pattern: _Pattern, references: list[str]):
+        self._pattern, self._references = pattern, references
+        pieces = pattern.pieces
+        self.text = pieces[0] + "".join([r + piece for r, piece in zip(references, pieces[1:], strict=True)])
+
+    @property
+    def reads(self) -> list[Area]:
+        boxes = [shifted(REFERENCE.fullmatch(text), 0, 0)[1] for text in self._references]
+        return [*self._pattern.fixed, *map(Area, self._pattern.sheets, boxes)]
+
+    @property
+    def functions(self) -> set[str]:
+        return self._pattern.functions
+
+    @property
+    def roams(self) -> bool:
+        return self._pattern.roams
+
+
 class Patterns:
     """A translator that remembers."""
 
     def __init__(self, translator: Translator):
         self._translator = translator
-        self._known: dict[tuple[str, bool, str], _Pattern | None] = {}
+        self._known: dict[tuple, _Pattern | None] = {}
 
     def translate(
         self, formula: str, sheet: str, where: tuple[int, int], shift: tuple[int, int] = (0, 0), array: bool = False
-    ) -> Translated:
+    ) -> Translated | Filled:
         """As Translator.translate."""
         if "[" not in formula:  # a table's own row is another one in every row
-            found: list[re.Match] = []
-            key = sheet, array, _SCAN.sub(lambda m: _noted(m, found), formula)
+            parts = _SCAN.split(formula)  # text, quoted, reference, text, quoted …
+            references = [text for text in parts[2::3] if text is not None]
+            ranges = tuple([":" in text for text in references]) if ":" in formula else ()
+            key = sheet, array, ranges, *parts[0::3], *parts[1::3]
             if key not in self._known:
-                self._known[key] = self._learn(formula, sheet, where, array, found)
+                self._known[key] = self._learn(formula, sheet, where, array, references)
             pattern = self._known[key]
             if pattern is not None:
-                filled = _fill(pattern, found, shift)
-                if filled is not None:
-                    return filled
+                moved = references if shift == (0, 0) else [_moved(text, shift) for text in references]
+                if None not in moved and not (ranges and any(map(_one_cell, moved))):
+                    return Filled(pattern, moved)
         return self._translator.translate(formula, sheet, where, shift, array)
 
-    def _learn(self, formula: str, sheet: str, where, array: bool, found: list[re.Match]) -> _Pattern | None:
+    def _learn(self, formula: str, sheet: str, where, array: bool, references: list[str]) -> _Pattern | None:
         """The pattern of a formula; None if its references are not all plain ones. Unsupported as for the formula."""
         slots: list[tuple[str, str, Box]] = []
         translated = self._translator.translate(formula, sheet, where, array=array, slots=slots)
-        if [body for _, body, _ in slots] != [match.group(1) for match in found]:
+        if [body for _, body, _ in slots] != references or any(map(_one_cell, references)):
             return None
         pieces = _SLOT.split(translated.text)
         if pieces[1::2] != [str(i) for i in range(len(slots))]:
@@ -59,21 +87,13 @@ class Patterns:
         return _Pattern(pieces[::2], [s for s, _, _ in slots], fixed, translated.functions, translated.roams)
 
 
-def _noted(match: re.Match, found: list[re.Match]) -> str:
-    """The reference's stand-in in the pattern's key: one for a cell, another for a range."""
-    text = match.group(1)
-    if text is None:
-        return match.group()
-    found.append(match)
-    return "\1" if ":" in text else "\0"
+def _moved(text: str, shift: tuple[int, int]) -> str | None:
+    """A reference moved like a copied formula's; None where it leaves the sheet."""
+    body, box = shifted(REFERENCE.fullmatch(text), *shift)
+    return None if box is None else body
 
 
-def _fill(pattern: _Pattern, found: list[re.Match], shift: tuple[int, int]) -> Translated | None:
-    text, reads = [pattern.pieces[0]], list(pattern.fixed)
-    for match, sheet, piece in zip(found, pattern.sheets, pattern.pieces[1:], strict=True):
-        body, box = shifted(REFERENCE.fullmatch(match.group(1)), *shift)
-        if box is None or (box[:2] == box[2:]) == (":" in body):
-            return None  # off the sheet, or a range of one cell: the long way
-        reads.append(Area(sheet, box))
-        text += (body, piece)
-    return Translated("".join(text), reads, pattern.functions, pattern.roams)
+def _one_cell(text: str) -> bool:
+    """Whether a reference is a range of one cell, such as A1:A1, which is treated as a cell."""
+    first, _, last = text.replace("$", "").upper().partition(":")
+    return first == last

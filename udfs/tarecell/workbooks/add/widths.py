@@ -5,7 +5,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from xml.sax.saxutils import unescape
 
-from tarecell.workbooks.sheet_map import TAG, SheetMap
+from tarecell.workbooks.cell_map import TAG
+from tarecell.workbooks.sheet_map import SheetMap
 
 _ATTRIBUTE = rb"(\s%s\s*=\s*)(?:\"[^\"]*\"|'[^']*')"
 

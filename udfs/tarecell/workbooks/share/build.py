@@ -189,8 +189,8 @@ def unshared(xml: bytes) -> bytes:
     layout: SheetMap = sheet_map(xml)
     pieces, at = [], 0
     for cell in cells.formula_cells("", layout):
-        found = layout.cell(cell.position).formula
-        if found.attributes.get("t") != "shared":
+        found = layout.cell(cell.position)
+        if found.formula.attributes.get("t") != "shared":
             continue
         try:
             text = formulas.text_at(cell)
@@ -199,8 +199,8 @@ def unshared(xml: bytes) -> bytes:
         if not text:
             continue
         prefix = layout.prefix
-        pieces += (xml[at : found.span.start], f"<{prefix}f>{formula_text(text)}</{prefix}f>".encode())
-        at = found.span.end
+        pieces += (xml[at : found.formula_span.start], f"<{prefix}f>{formula_text(text)}</{prefix}f>".encode())
+        at = found.formula_span.end
     return b"".join([*pieces, xml[at:]])
 
 

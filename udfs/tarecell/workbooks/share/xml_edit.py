@@ -5,8 +5,8 @@ from collections.abc import Callable, Mapping
 from xml.parsers import expat
 from xml.sax.saxutils import quoteattr
 
+from tarecell.workbooks.cell_map import TAG
 from tarecell.workbooks.problems import WorkbookProblem
-from tarecell.workbooks.sheet_map import TAG
 
 Decision = Callable[[Mapping[str, str], bytes], "bytes | None"]
 

@@ -1,6 +1,5 @@
 """Which fragrance allergens an EU label must name (Regulation (EC) 1223/2009, Annex III; (EU) 2023/1545)."""
 
-import difflib
 import math
 import re
 from collections.abc import Sequence
@@ -113,6 +112,8 @@ def _near(name: str) -> str | None:
     """A listed name that this one may be a slip of, or holds as a whole word, or whose plant it tells."""
     names = _listed_names()
     for spelling in _spellings(name):
+        import difflib  # only for a spelling that is not in the list
+
         close = difflib.get_close_matches(spelling, names, n=1, cutoff=_NEAR)
         if close:
             return close[0]

@@ -74,18 +74,19 @@ def apportion(amounts: Sequence[float], step: float, keep_all: bool = True) -> l
     amount that is not zero never becomes zero: #NUM! where it is smaller than half a step, or where there are not
     enough steps to go round.
     """
-    counts = [units_in(a, step) for a in amounts]
-    whole = [math.floor(c) for c in counts]
+    counts = _all_units_in(amounts, step)
+    whole = list(map(math.floor, counts))
     missing = _nearest(math.fsum(counts)) - sum(whole)
     # Remainders that differ by less than a millionth of a step are the same but for binary noise: the larger row first.
     remainders = [round(w - c, 6) for w, c in zip(whole, counts, strict=True)]
-    order = sorted(range(len(counts)), key=counts.__getitem__, reverse=True)
-    order.sort(key=remainders.__getitem__)
     could_vanish = [i for i, c in enumerate(counts) if 0 < c < 1] if keep_all else []
+    others: Sequence[int] = range(len(counts))
+    first: list[int] = []
     if could_vanish:
         _refuse_too_small(counts, could_vanish, step)
-        order.sort(key=lambda i: not 0 < counts[i] < 1)  # they come first
-    for i in order[:missing]:
+        first = _foremost(could_vanish, missing, remainders, counts)
+        others = [i for i, c in enumerate(counts) if not 0 < c < 1]
+    for i in first + _foremost(others, missing - len(first), remainders, counts):
         whole[i] += 1
     for i in could_vanish:
         if whole[i] == 0:
@@ -95,6 +96,29 @@ def apportion(amounts: Sequence[float], step: float, keep_all: bool = True) -> l
             )
     over, under = _as_written(step)
     return [w * over / under for w in whole]
+
+
+def _all_units_in(amounts: Sequence[float], step: float) -> list[float]:
+    """`units_in` for many amounts. Ordinary ones are taken in one go, which is three times quicker than one by one."""
+    counts = [a / step for a in amounts]
+    if not counts or max(counts) > _NOISE / _GROWING_NOISE or min(counts) < 0:
+        return [units_in(a, step) for a in amounts]
+    return [float(w) if -_NOISE <= c - w <= _NOISE else c for c, w in zip(counts, map(round, counts))]  # noqa: B905
+
+
+def _foremost(rows: Sequence[int], number: int, remainders: Sequence[float], counts: Sequence[float]) -> list[int]:
+    """The rows that get a step more: those furthest above their whole steps, the larger of equal ones, the upper ones.
+
+    Only rows at the border need to be told apart by their size: one sort of plain numbers instead of two of rows.
+    """
+    if number <= 0:
+        return []
+    if number >= len(rows):
+        return list(rows)
+    border = sorted([remainders[i] for i in rows])[number - 1]
+    within = [i for i in rows if remainders[i] < border]
+    level = sorted([i for i in rows if remainders[i] == border], key=counts.__getitem__, reverse=True)
+    return within + level[: number - len(within)]
 
 
 def _refuse_too_small(counts: Sequence[float], rows: Sequence[int], step: float) -> None:

@@ -32,7 +32,10 @@ def scale(amounts: Sequence[float], target: float, step: float | None = None) ->
     Rounded amounts add up to the target rounded to the step. #NUM! where an ingredient is too small for the step.
     """
     total = total_of(amounts)
-    scaled = [_in_proportion(a, target, total) for a in amounts]
+    if 1e-290 < min(amounts) * target and max(amounts) * target < 1e290:  # no product can vanish or overflow
+        scaled = [a * target / total for a in amounts]
+    else:
+        scaled = [_in_proportion(a, target, total) for a in amounts]
     return scaled if step is None else apportion(scaled, step)
 
 

@@ -3,7 +3,7 @@
 import datetime
 import math
 import platform
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from tarecell.errors import CellError, Fault, NotFound, OutOfRange
@@ -43,10 +43,12 @@ def run(name: str, args: Sequence[Any], host: Host = PYTHON) -> Any:
     return result(find(name), args, host)
 
 
-def result(record: Record, args: Sequence[Any], host: Host = PYTHON) -> Any:
-    """As `run`, for a record that is at hand."""
+def result(
+    record: Record, args: Sequence[Any], host: Host = PYTHON, shaped: Callable[[Cells, list], Any] = Cells.shaped
+) -> Any:
+    """As `run`, for a record that is at hand. `shaped`: how a host wants a column that lines up with its argument."""
     try:
-        return _evaluate(record, args, host)[0]
+        return _evaluate(record, args, host, shaped)[0]
     except CellError:
         raise
     except Exception as error:
@@ -78,7 +80,9 @@ def _cell_error(record: Record, error: Exception) -> CellError:
     return Fault(f"{record.name} failed on these values ({type(error).__name__}: {error}); please report it")
 
 
-def _evaluate(record: Record, args: Sequence[Any], host: Host) -> tuple[Any, list[Any], Any]:
+def _evaluate(
+    record: Record, args: Sequence[Any], host: Host, shaped: Callable[[Cells, list], Any] = Cells.shaped
+) -> tuple[Any, list[Any], Any]:
     """The result in the caller's shape, the arguments as read, and the result as calculated."""
     values = record.read(args, host)
     shape = kept = None
@@ -93,7 +97,7 @@ def _evaluate(record: Record, args: Sequence[Any], host: Host) -> tuple[Any, lis
         return dense, values, dense
     _check_finite(dense)
     if record.result == COLUMN and shape is not None:
-        return shape.shaped(_spread(dense, kept or [], rows)), values, dense
+        return shaped(shape, _spread(dense, kept or [], rows)), values, dense
     if record.result == DATE:
         return _dated(dense, args, host), values, dense
     return dense, values, dense

@@ -1,6 +1,5 @@
 """Matching the names people type, whatever the case, spacing and accents."""
 
-import difflib
 import unicodedata
 from collections.abc import Iterable
 from functools import lru_cache
@@ -67,6 +66,8 @@ class Names:
         """The reason for a miss, with the nearest names."""
         known = {fold(n): n for n in self.names if n}
         wanted = fold(name)[:200]
+        import difflib  # only for a name that is not there
+
         near = difflib.get_close_matches(wanted, known, n=3, cutoff=0.6)
         if not near:
             near = [k for k in known if wanted and (wanted in k or (len(k) > 2 and k in wanted))][:3]

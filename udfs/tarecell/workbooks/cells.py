@@ -112,13 +112,17 @@ def read(
         number = row.number
         for column, found in row.matches():
             if found[FORMULA] is None and not found[MORE]:
-                text = found[VALUE_TEXT]
-                if text and not found[REST]:  # a number without a format: the most frequent by far
-                    try:
+                # Numbers without a format and shared texts are most cells of a large sheet: half of the time is saved.
+                text, rest = found[VALUE_TEXT], found[REST]
+                try:
+                    if text and not rest:
                         values.append(((number, column), float(text)))
                         continue
-                    except ValueError:
-                        pass
+                    if text and rest == b' t="s"':
+                        values.append(((number, column), strings[int(text)]))
+                        continue
+                except (ValueError, IndexError):
+                    pass  # `stored` says what is wrong with it
                 cell = CellMap((number, column), found)
             else:
                 cell = CellMap((number, column), found)

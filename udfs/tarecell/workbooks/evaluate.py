@@ -114,11 +114,13 @@ class _Run:
         self.translated = self.result.translated
         self.numbers: dict[Place, int] = {}
         self.asked = 0
-        self.hidden = {name: _hidden_rows(sheet) for name, (_, sheet) in self.sheets.items()}
+        self._hidden: dict[str, list[int]] = {}
+        self.filled: dict[str, set[Position]] = {sheet: set() for sheet in self.sheets}  # by formulas
 
     def run(self, with_reasons: bool = True) -> Evaluation:
-        for name, (_, sheet) in self.sheets.items():
-            self._load(name, sheet)
+        values = {name: self._load_formulas(name, sheet) for name, (_, sheet) in self.sheets.items()}
+        for name in self._read_sheets():
+            self._load_values(name, values[name])
         self._spread(list(self.result.left))
         self.recompute()
         if with_reasons:
@@ -131,18 +133,35 @@ class _Run:
 
     # -- in ------------------------------------------------------------------------------------------------------
 
-    def _load(self, name: str, sheet: SheetMap) -> None:
+    def _load_formulas(self, name: str, sheet: SheetMap) -> list[tuple[Position, Value]] | None:
+        """Hands a sheet's formulas to the engine; the values of its other cells, None if they were not read."""
+        if not sheet.may_have_formulas:
+            return None
         formulas, values = cells.read(name, sheet, self.strings, self.package.date1904)
-        filled = {}
+        filled = self.filled[name]
         for formula in formulas:
             self.result.formulas[name, formula.position] = formula
-            for where in _cells_of(formula, sheet):
-                filled[where] = formula
-        for where, value in values:
-            if where not in filled:
-                self.engine.set_value(name, where, value)
+            filled.update(_cells_of(formula, sheet))
         for formula in formulas:
             self._load_formula(formula)
+        return values
+
+    def _read_sheets(self) -> list[str]:
+        """The sheets that formulas stand in or read. A log of years that nothing adds up needs no engine."""
+        if any(translated.roams for translated in self.translated.values()):
+            return list(self.sheets)
+        read = {name for name, filled in self.filled.items() if filled}
+        for translated in self.translated.values():
+            read |= translated.sheets
+        return [name for name in self.sheets if name in read]
+
+    def _load_values(self, name: str, values: list[tuple[Position, Value]] | None) -> None:
+        if values is None:
+            _, values = cells.read(name, self.sheets[name][1], self.strings, self.package.date1904)
+        filled, put = self.filled[name], self.engine.set_value
+        for where, value in values:
+            if where not in filled:
+                put(name, where, value)
 
     def _load_formula(self, formula: FormulaCell) -> None:
         place = formula.sheet, formula.position
@@ -168,8 +187,14 @@ class _Run:
         if translated.functions.isdisjoint(_ROW_HIDING):
             return
         for read in translated.reads:
-            if any(read.box[0] <= row <= read.box[2] for row in self.hidden.get(read.sheet, ())):
+            if any(read.box[0] <= row <= read.box[2] for row in self._hidden_rows(read.sheet)):
                 raise Unsupported("it adds up only what is not hidden, and rows here are hidden")
+
+    def _hidden_rows(self, name: str) -> list[int]:
+        if name not in self._hidden:
+            rows = self.sheets[name][1].rows.values() if name in self.sheets else ()
+            self._hidden[name] = [r.number for r in rows if r.attributes.get("hidden") in ("1", "true", "on")]
+        return self._hidden[name]
 
     def _leave(self, formula: FormulaCell, reason: str) -> list[Place]:
         """Puts the file's values in the engine for a formula that is not computed."""
@@ -312,7 +337,3 @@ def _cells_of(formula: FormulaCell, sheet: SheetMap) -> list[Position]:
         return [formula.position]
     top, left, bottom, right = formula.box
     return [(r, c) for r in range(top, bottom + 1) for c in range(left, right + 1)]
-
-
-def _hidden_rows(sheet: SheetMap) -> list[int]:
-    return [row.number for row in sheet.rows.values() if row.attributes.get("hidden") in ("1", "true", "on")]

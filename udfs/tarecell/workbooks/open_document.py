@@ -9,7 +9,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from tarecell.hosts.libreoffice import OfficeProblem, find_office
 from tarecell.workbooks.open_document_links import belongs, wary_profile, without_links
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
@@ -69,6 +68,8 @@ def _check(name: str, data: bytes, limits: Limits) -> None:
 
 
 def _converted(path: Path, data: bytes, folder: Path) -> Path:
+    from tarecell.hosts.libreoffice import OfficeProblem, find_office  # only here: an .xlsx needs nothing of Calc
+
     try:
         office = find_office()
         program = office.tool("soffice")

@@ -4,11 +4,13 @@ A workbook that belongs to somebody is never re-saved. A few parts are replaced;
 place, its time stamp and its compression.
 """
 
+import copy
 import io
 import posixpath
+import struct
 import zipfile
 import zlib
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -55,6 +57,7 @@ class Package:
     def __init__(self, path: Path, data: bytes, limits: Limits = LIMITS):
         self.path, self.data = path, data
         self._from_disk = False
+        self._tried: dict[str, bytes] = {}
         try:
             self._zip = zipfile.ZipFile(io.BytesIO(data))
         except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError):
@@ -69,6 +72,12 @@ class Package:
         package = cls(path, data, limits)
         package._from_disk = True
         return package
+
+    def tried(self, replaced: Mapping[str, bytes]) -> "Package":
+        """The package with some sheets' parts replaced, to be read only: nothing is packed, nothing copied."""
+        other = copy.copy(self)
+        other._tried = {self._known(part): content for part, content in replaced.items()}
+        return other
 
     # -- reading -------------------------------------------------------------------------------------------------
 
@@ -92,9 +101,15 @@ class Package:
         name = self._by_lower.get(part.lower())
         if name is None:
             raise WorkbookProblem(f"{self.path.name} is damaged: its part {part} is missing")
+        if name in self._tried:
+            return self._tried[name]
+        return self._unpacked(name, lambda stream: stream.read() if most is None else stream.read(most))
+
+    def _unpacked(self, name: str, use: Callable[[Any], Any]) -> Any:
+        """What `use` makes of a part's stream."""
         try:
             with self._zip.open(name) as stream:
-                return stream.read() if most is None else stream.read(most)
+                return use(stream)
         except NotImplementedError:
             raise WorkbookProblem(f"{self.path.name} is packed in a way that is not supported ({name})") from None
         except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, OSError, ValueError):
@@ -193,8 +208,30 @@ class Package:
                 if entry.filename in gone:
                     continue
                 content = replaced.get(entry.filename)
-                out.writestr(_like(entry), self.read(entry.filename) if content is None else content)
+                if content is None:
+                    self._copy(entry, out)
+                else:
+                    out.writestr(_like(entry), content)
         return stream.getvalue()
+
+    def _copy(self, entry: zipfile.ZipInfo, out: zipfile.ZipFile) -> None:
+        """A part taken over as it is packed: a photograph is neither packed anew nor held in memory whole.
+
+        It is unpacked once, piece by piece, and thrown away, to be sure that it is sound.
+        """
+        self._unpacked(entry.filename, _read_through)
+        # 30 bytes lie before an entry's name, and the lengths of name and extra field are the last of them (APPNOTE.TXT).
+        name, extra = struct.unpack_from("<HH", self.data, entry.header_offset + 26)
+        start = entry.header_offset + 30 + name + extra
+        new = _like(entry)
+        new.CRC, new.compress_size, new.file_size = entry.CRC, entry.compress_size, entry.file_size
+        new.flag_bits = entry.flag_bits & 0x6  # how it is packed
+        new.header_offset = out.fp.tell()
+        out.fp.write(new.FileHeader())
+        out.fp.write(memoryview(self.data)[start : start + entry.compress_size])
+        out.filelist.append(new)
+        out.NameToInfo[new.filename] = new
+        out.start_dir = out.fp.tell()
 
     def write(
         self,
@@ -234,6 +271,11 @@ class Package:
         if name is None:
             raise KeyError(part)
         return name
+
+
+def _read_through(stream: Any) -> None:
+    while stream.read(1 << 20):
+        pass
 
 
 def _like(entry: zipfile.ZipInfo) -> zipfile.ZipInfo:

@@ -90,6 +90,13 @@ class SheetMap:
             for column, found in row.matches():
                 yield CellMap((row.number, column), found)
 
+    @property
+    def may_have_formulas(self) -> bool:
+        """Whether a formula's tag occurs in the text. Cells in whole columns of typed-in values need no looking at."""
+        name = self.prefix.encode() + b"f"
+        tags = (b":f", *(b"<" + name + end for end in (b">", b" ", b"/", b"\t", b"\n", b"\r")))
+        return any(self.text.find(tag, self.data.opened, self.data.closing) >= 0 for tag in tags)
+
     def formulas(self) -> Iterator[tuple[CellMap, FormulaMap]]:
         """The cells with a formula, and their formulas, in the file's order."""
         for row in self.rows.values():

@@ -8,7 +8,6 @@ import re
 import zipfile
 from collections.abc import Mapping
 from functools import lru_cache
-from html import escape
 from typing import Any
 
 from tarecell.errors import SPREADSHEET_KINDS, CellError
@@ -56,7 +55,12 @@ def write(sheets: Mapping[str, Cells], date1904: bool) -> bytes:
 
 def _attribute(text: str) -> str:
     """Text in an attribute, where line breaks would be read as spaces."""
-    return re.sub("[\t\r\n]", lambda found: f"&#{ord(found.group())};", escape(text))
+    return re.sub('["\t\r\n]', lambda found: f"&#{ord(found.group())};", plain(text))
+
+
+def plain(text: str) -> str:
+    """Text as an element's content. The library's function for it brings along what it takes to fetch web pages."""
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
 def _link(name: str, kind: str, target: str) -> str:
@@ -85,7 +89,7 @@ def _sheet(cells: Cells) -> str:
 def _content(value: Any) -> str:
     """A cell from its address to its end tag."""
     if value.__class__ is Formula:
-        return f"><f>{escape(value, quote=False)}</f>"
+        return f"><f>{plain(value)}</f>"
     if isinstance(value, str):
         return _text(value)
     if isinstance(value, bool):
@@ -98,7 +102,7 @@ def _content(value: Any) -> str:
 
 @lru_cache(maxsize=1024)  # units and names come again and again
 def _text(value: str) -> str:
-    text = escape(_UNWRITABLE.sub(_escaped, value), quote=False)
+    text = plain(_UNWRITABLE.sub(_escaped, value))
     return f' t="inlineStr"><is><t xml:space="preserve">{text}</t></is>'
 
 

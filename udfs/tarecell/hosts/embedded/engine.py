@@ -1,7 +1,8 @@
 """A workbook in the embedded engine: cells in, formulas computed with the functions of this package, values out."""
 
-import importlib.metadata
+import functools
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 from typing import Any
 
 from tarecell.errors import CellError, Problem
@@ -36,6 +37,17 @@ def load_formualizer() -> Any:
     return formualizer
 
 
+@functools.cache
+def _version(module: Any) -> str:
+    """The engine's version, from the name of the folder that is installed beside it.
+
+    importlib.metadata would tell it too, and take a twentieth of a second to be loaded, which every command would pay.
+    """
+    packages = Path(module.__file__).parent.parent
+    found = next(packages.glob("formualizer-*.dist-info"), None)
+    return found.name.removeprefix("formualizer-").removesuffix(".dist-info") if found else ""
+
+
 class Engine:
     """One workbook. `functions=False` leaves the TC_ functions out, as on a machine without the add-in."""
 
@@ -44,9 +56,7 @@ class Engine:
         self._date1904 = date1904
         self._cells: dict[str, dict[Position, Any]] = {sheet: {} for sheet in sheets}
         self._book: Any = None  # made by `evaluate`
-        self.host = Host(
-            "embedded engine", importlib.metadata.version("formualizer"), EPOCH_1904 if date1904 else EPOCH_1900
-        )
+        self.host = Host("embedded engine", _version(self._module), EPOCH_1904 if date1904 else EPOCH_1900)
         self._arrays: list[tuple[int, int]] = []
         self._shapes: dict[int, tuple[int, int]] = {}
         self._texts: dict[tuple[str, Position], str] = {}

@@ -47,6 +47,11 @@ class Translated:
     functions: set[str]
     roams: bool = False
 
+    @property
+    def sheets(self) -> set[str]:
+        """The sheets that it reads."""
+        return {read.sheet for read in self.reads}
+
 
 @dataclass
 class _Work:

@@ -21,6 +21,7 @@ class _Pattern:
     fixed: list[Area]
     functions: set[str]
     roams: bool
+    read_sheets: set[str]
 
 
 class Filled:
@@ -37,6 +38,10 @@ class Filled:
     def reads(self) -> list[Area]:
         boxes = [shifted(REFERENCE.fullmatch(text), 0, 0)[1] for text in self._references]
         return [*self._pattern.fixed, *map(Area, self._pattern.sheets, boxes)]
+
+    @property
+    def sheets(self) -> set[str]:
+        return self._pattern.read_sheets
 
     @property
     def functions(self) -> set[str]:
@@ -84,7 +89,8 @@ class Patterns:
         fixed = list(translated.reads)
         for slot_sheet, _, box in slots:
             fixed.remove(Area(slot_sheet, box))
-        return _Pattern(pieces[::2], [s for s, _, _ in slots], fixed, translated.functions, translated.roams)
+        sheets = [slot_sheet for slot_sheet, _, _ in slots]
+        return _Pattern(pieces[::2], sheets, fixed, translated.functions, translated.roams, translated.sheets)
 
 
 def _moved(text: str, shift: tuple[int, int]) -> str | None:

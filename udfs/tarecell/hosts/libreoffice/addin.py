@@ -70,7 +70,7 @@ def _method(record):
         if rest:
             args = args[:-1] + args[-1]
         try:
-            value = result(record, args, host)
+            value = result(record, args, host, cells.column)
         except CellError as error:
             return cells.error_cell(error, many)
         if many:

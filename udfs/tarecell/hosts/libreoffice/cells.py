@@ -15,6 +15,7 @@ import struct
 from typing import Any
 
 from tarecell.errors import CellError
+from tarecell.functions.columns import Cells
 from tarecell.functions.kinds import Rest
 from tarecell.functions.records import COLUMN, DATE, ROW, TABLE, Record
 
@@ -74,13 +75,19 @@ def cell(value: Any) -> Any:
     return float(value) if isinstance(value, (bool, int)) else value
 
 
+def column(shape: Cells, values: list) -> Any:
+    """A column as Calc takes it, where its argument was one: made at once, with no lists of one cell in between."""
+    if shape.scalar or shape.flat or shape.across:
+        return shape.shaped(values)
+    return tuple(zip(values if set(map(type, values)) <= _AS_THEY_ARE else map(cell, values)))  # noqa: B905
+
+
 def table(value: Any, record: Record) -> tuple[tuple[Any, ...], ...]:
     """A result of several cells as rows; a flat list is a row for ROW, a column otherwise."""
     if not isinstance(value, (list, tuple)):
         return ((cell(value),),)
-    if value and set(map(type, value)) == {list} and set(map(len, value)) == {1}:  # a column: most results
-        flat = [item for (item,) in value]
-        return tuple(zip(flat if set(map(type, flat)) <= _AS_THEY_ARE else map(cell, flat)))
+    if value.__class__ is tuple and record.result == COLUMN and value and value[0].__class__ is tuple:
+        return value  # made by `column`
     if value and all(isinstance(row, (list, tuple)) for row in value):
         return tuple(tuple(map(cell, row)) for row in value)
     if record.result == ROW:

@@ -42,7 +42,7 @@ def changes(package: Package, around: Surroundings, cells: list[NewCell], before
     looks = {cell.where: _style(styles[0] if styles else None, around, cell) for cell in cells}
     trial = patch_sheet(around.layout.xml, _edits(cells, looks, {}), around.layout)
     known = {sheet.part: layout for sheet, layout in before.sheets.values() if sheet.part != part}
-    evaluation = evaluate(Package(package.path, package.changed({part: trial})), known=known)
+    evaluation = evaluate(package.tried({part: trial}), known=known)
     for cell in cells:
         if cell.formula or cell.filled:
             if cell.where in evaluation.values[name]:

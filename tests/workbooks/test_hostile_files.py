@@ -4,6 +4,7 @@ import os
 import zipfile
 
 import pytest
+from tarecell.hosts import libreoffice
 from tarecell.hosts.libreoffice import OfficeProblem
 from tarecell.workbooks import open_document
 from tarecell.workbooks.add import plan_addition, write
@@ -294,7 +295,7 @@ def test_an_open_document_without_calc(ods, monkeypatch, tmp_path):
     def none_here():
         raise OfficeProblem("no LibreOffice found on this machine: install LibreOffice 25.2 or newer")
 
-    monkeypatch.setattr(open_document, "find_office", none_here)
+    monkeypatch.setattr(libreoffice, "find_office", none_here)
     path = ods(content="<a/>")
     with pytest.raises(WorkbookProblem, match=r"OpenDocument file.*no LibreOffice found.*save it as .xlsx"):
         _add(path)
@@ -324,7 +325,7 @@ def test_a_calc_that_never_answers(ods, monkeypatch, tmp_path):
         def tool(self, _):
             return sleeper
 
-    monkeypatch.setattr(open_document, "find_office", Slow)
+    monkeypatch.setattr(libreoffice, "find_office", Slow)
     monkeypatch.setattr(open_document, "PATIENCE", 1)
     with (
         pytest.raises(WorkbookProblem, match="did not convert recipes.ods within 1 seconds"),

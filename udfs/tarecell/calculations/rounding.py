@@ -78,8 +78,9 @@ def apportion(amounts: Sequence[float], step: float, keep_all: bool = True) -> l
     whole = list(map(math.floor, counts))
     missing = _nearest(math.fsum(counts)) - sum(whole)
     # Remainders that differ by less than a millionth of a step are the same but for binary noise: the larger row first.
-    remainders = [round(w - c, 6) for w, c in zip(whole, counts, strict=True)]
-    could_vanish = [i for i, c in enumerate(counts) if 0 < c < 1] if keep_all else []
+    # In whole millionths, as rounding to a whole number takes a third of the time of rounding to six digits.
+    remainders = [round((w - c) * 1e6) for w, c in zip(whole, counts, strict=True)]
+    could_vanish = [i for i, c in enumerate(counts) if 0 < c < 1] if keep_all and min(counts, default=1) < 1 else []
     others: Sequence[int] = range(len(counts))
     first: list[int] = []
     if could_vanish:
@@ -106,7 +107,7 @@ def _all_units_in(amounts: Sequence[float], step: float) -> list[float]:
     return [float(w) if -_NOISE <= c - w <= _NOISE else c for c, w in zip(counts, map(round, counts))]  # noqa: B905
 
 
-def _foremost(rows: Sequence[int], number: int, remainders: Sequence[float], counts: Sequence[float]) -> list[int]:
+def _foremost(rows: Sequence[int], number: int, remainders: Sequence[int], counts: Sequence[float]) -> list[int]:
     """The rows that get a step more: those furthest above their whole steps, the larger of equal ones, the upper ones.
 
     Only rows at the border need to be told apart by their size: one sort of plain numbers instead of two of rows.

@@ -220,7 +220,7 @@ class Package:
         It is unpacked once, piece by piece, and thrown away, to be sure that it is sound.
         """
         self._unpacked(entry.filename, _read_through)
-        # 30 bytes lie before an entry's name, and the lengths of name and extra field are the last of them (APPNOTE.TXT).
+        # 30 bytes lie before an entry's name, and the lengths of it and its extra field are the last (APPNOTE.TXT).
         name, extra = struct.unpack_from("<HH", self.data, entry.header_offset + 26)
         start = entry.header_offset + 30 + name + extra
         new = _like(entry)

@@ -68,7 +68,7 @@ class Engine:
         """Hands all cells to the engine."""
         settings = self._module.EvaluationConfig()
         settings.date_system = "1904" if self._date1904 else "1900"
-        # Our functions are Python, one at a time whatever the number of threads: one thread is twice as fast as several.
+        # Our functions are Python, one at a time whatever the number of threads: one thread is twice as fast.
         settings.enable_parallel = False
         config = self._module.WorkbookConfig(eval_config=settings)
         self._book = self._module.Workbook.from_bytes(book.write(self._cells, self._date1904), config=config)

@@ -3,11 +3,11 @@
 import re
 from urllib.parse import unquote
 
+from tarecell.workbooks.cell_map import TAG
 from tarecell.workbooks.package import Package, rels_part, resolve
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.share.strip import Parts, without_ids, without_relationships
 from tarecell.workbooks.share.xml_edit import edit, with_attribute
-from tarecell.workbooks.cell_map import TAG
 
 _RULES = ("cfRule", "dataValidation", "sparkline", "hyperlink")
 

@@ -3,6 +3,7 @@
 import sys
 from pathlib import Path
 
+from benchmarks import readme
 from tarecell.functions import REGISTRY
 from tarecell.functions.guide import guide, inserted, plain_entry, plain_table
 
@@ -20,6 +21,13 @@ def test_the_guide_is_current():
 def test_the_table_in_the_readme_is_current():
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     assert inserted(readme) == readme
+
+
+def test_the_speeds_in_the_readme_are_those_that_were_measured():
+    """Mend with: python tests/benchmarks/readme.py"""
+    text, results = readme.README.read_text(encoding="utf-8"), readme.RESULTS.read_text(encoding="utf-8")
+    assert readme.inserted(text, results) == text
+    assert "20,000 formulas" in readme.speeds(results) and "TC_SCALE" in readme.speeds(results)
 
 
 def test_every_function_is_on_the_command_line_too():

@@ -44,8 +44,14 @@ class HeadlessCalc(Calc):
         return out / inside.name
 
 
+def environment() -> dict[str, str]:
+    """Python's code is compiled once and kept, as it is wherever a package is installed, whatever is set up here."""
+    return {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
+
+
 def run(command: Sequence, **options) -> None:
     """A command that must go well."""
+    options.setdefault("env", environment())
     done = subprocess.run(command, capture_output=True, text=True, timeout=600, check=False, **options)
     if done.returncode not in (0, 1):  # 1: computed, with findings
         raise AssertionError(f"{command}: {done.stderr[-500:]}")
@@ -83,10 +89,10 @@ def against_others(python: str, folder: Path, formulas: int = 2000) -> list[Line
     """Other open engines that take functions: `python` has them installed."""
     book = books.unit_costs(folder / "small.xlsx", formulas)
     lines = []
-    environment = {**os.environ, "PYTHONPATH": str(ROOT / "udfs")}
+    theirs_env = {**environment(), "PYTHONPATH": str(ROOT / "udfs")}
     for engine in ("formulas", "pycel"):
         theirs = [python, _OTHERS, engine, book, f"G{formulas // 2}"]
-        jobs = [lambda: run([*OURS, "calc", book, folder / "o.xlsx"]), lambda t=theirs: run(t, env=environment)]
+        jobs = [lambda: run([*OURS, "calc", book, folder / "o.xlsx"]), lambda t=theirs: run(t, env=theirs_env)]
         lines.append(line(f"tarecell calc, {formulas:,} formulas, start included", engine, in_turns(jobs, 3)))
     return lines
 
@@ -116,7 +122,8 @@ def add(folder: Path) -> list[list[str]]:
 def watched(command: Sequence) -> tuple[float, float]:
     """Seconds and the most memory, in MB, of a command."""
     start = time.perf_counter()
-    done = subprocess.run([sys.executable, "-c", _WATCH, *command], capture_output=True, text=True, timeout=600)
+    watching = [sys.executable, "-c", _WATCH, *command]
+    done = subprocess.run(watching, capture_output=True, text=True, timeout=600, env=environment())
     seconds = time.perf_counter() - start
     if done.returncode not in (0, 1):
         raise AssertionError(f"{command}: {done.stderr[-500:]}")

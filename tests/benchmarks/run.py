@@ -1,4 +1,5 @@
-"""How fast Tarecell is: `python tests/benchmarks/run.py` prints the tables and writes them to RESULTS.md beside it.
+"""How fast Tarecell is: `python tests/benchmarks/run.py` prints the tables and writes them to RESULTS.md beside it,
+and the main lines into the README.
 
 --only calc,units,start,engine,growth,folders   some of the parts; nothing is written
 --other-python PATH                     a Python with formulas, pycel and pint, for the comparison with them
@@ -14,7 +15,7 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent))
 
-from benchmarks import conversions, folders, from_start, in_calc  # noqa: E402
+from benchmarks import conversions, folders, from_start, in_calc, readme  # noqa: E402
 from benchmarks.measuring import ratios, table  # noqa: E402
 from tarecell import __version__  # noqa: E402
 
@@ -38,7 +39,8 @@ def main() -> None:
     if set(chosen) == set(_SECTIONS):
         sections.append(FINDINGS.read_text(encoding="utf-8"))
         (HERE / "RESULTS.md").write_text("\n".join(sections), encoding="utf-8")
-        print("written to RESULTS.md")
+        readme.main()
+        print("written to RESULTS.md, and its main lines to the README")
 
 
 def _head() -> str:

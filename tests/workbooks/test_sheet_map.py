@@ -78,7 +78,8 @@ def test_inline_texts_leave_the_pronunciation_out():
 
 def test_prefixes():
     xml = (
-        f'<x:worksheet xmlns:x="{MAIN}"><x:dimension ref="A1"/><x:sheetData><x:row r="2"><x:c r="B2" t="b"><x:f>A1</x:f>'
+        f'<x:worksheet xmlns:x="{MAIN}"><x:dimension ref="A1"/><x:sheetData>'
+        '<x:row r="2"><x:c r="B2" t="b"><x:f>A1</x:f>'
         '<x:v>1</x:v></x:c></x:row></x:sheetData><x:mergeCells><x:mergeCell ref="A1:B1"/></x:mergeCells></x:worksheet>'
     ).encode()
     found = sheet_map(xml)

@@ -308,7 +308,8 @@ def test_an_open_document_without_calc(ods, monkeypatch, tmp_path):
         ({"manifest": '<manifest><encryption-data x="1"/></manifest>'}, "password-protected"),
         ({"mimetype": "application/vnd.oasis.opendocument.text"}, "not a spreadsheet"),
         ({"content": '<!DOCTYPE a [<!ENTITY b "c">]><a>&b;</a>'}, "XML entities"),
-        ({"content": "<a><b></a>"}, "Calc could not read"),
+        ({"content": "<a><b></a>"}, "content.xml is damaged"),
+        ({"content": "<a/>"}, "Calc could not read"),
     ],
 )
 def test_open_documents_that_are_refused(ods, content, reason, calc):

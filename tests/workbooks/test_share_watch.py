@@ -86,7 +86,7 @@ def test_every_value_is_there_as_long_as_nothing_changes(copy):
         ({"B2": 0.3}, set()),  # the same but for the last binary digit
         ({"C1": 5}, set()),  # nothing hangs on it
     ],
-    ids=str,
+    ids=lambda x: str(sorted(x.items()) if isinstance(x, dict) else sorted(x)),
 )
 def test_a_change_takes_away_what_was_made_from_it(copy, changes, gone):
     assert stale(copy[0], changes) == gone

@@ -160,6 +160,15 @@ def test_a_row_as_wide_as_a_sheet_and_a_text_full_of_brackets_take_no_time():
     assert time.process_time() - start < 10
 
 
+def test_wide_rows_without_addresses_take_no_time():
+    cells = "<c><f>1+1</f><v>1</v></c>" * 16_384
+    found = sheet_map(sheet(f"<row>{cells}</row><row>{cells}</row>"))
+    start = time.process_time()
+    xml, changed = with_results(found, {(row, column): 2.0 for row in (1, 2) for column in range(1, 16_385)})
+    assert changed == xml.count(b"<v>2</v>") == 32_768
+    assert time.process_time() - start < 10
+
+
 values = st.floats(-1e9, 1e9).map(repr) | st.sampled_from(["", " 7 ", "1e3", "x", "1_0"])
 tags = st.sampled_from(["", ' s="3"', ' t="s"', ' t="b"', ' t="str"', ' s="1" t="e"', ' t="n"', ' cm="1"'])
 

@@ -73,13 +73,16 @@ class SheetMap:
     def __post_init__(self):
         pattern = cell_pattern(self.prefix)
         self.each_cell, self._cell_at = pattern.finditer, pattern.match
+        self._looked_at: tuple[int, dict[int, CellMap]] = 0, {}
 
     def cell(self, where: Position) -> CellMap | None:
         row = self.rows.get(where[0])
         if row is None:
             return None
-        if not row.plain:
-            return row.cells.get(where[1])
+        if not row.plain:  # to look such a row through anew for each of its cells would take the square of its width
+            if self._looked_at[0] != row.number:
+                self._looked_at = row.number, row.cells
+            return self._looked_at[1].get(where[1])
         head = f'<{self.prefix}c r="{address(where)}"'.encode()
         start = self.text.find(head, row.span.opened, row.span.closing)
         return CellMap(where, self._cell_at(self.text, start)) if start >= 0 else None

@@ -47,7 +47,7 @@ CELL = r"""
   (</%(p)sc\s*>)
 )"""
 # Its groups: the address, the other attributes; formula, its attributes and text; value, its text; what else there is.
-COLUMN, ROW, REST, FORMULA, _FORMULA_TAG, _FORMULA_TEXT, _VALUE, VALUE_TEXT, MORE, _CLOSING = range(1, 11)
+COLUMN, ROW, REST, FORMULA, FORMULA_TAG, FORMULA_TEXT, VALUE, VALUE_TEXT, MORE, CLOSING = range(1, 11)
 
 
 @lru_cache(maxsize=64)
@@ -81,14 +81,14 @@ class CellMap:
     def span(self) -> Span:
         found = self._found
         start, end = found.span()
-        closing = found.start(_CLOSING)
+        closing = found.start(CLOSING)
         return Span(start, end, end, end) if closing < 0 else Span(start, found.end(REST) + 1, closing, end)
 
     @property
     def formula(self) -> FormulaMap | None:
         if self._parts is None:
-            tag = self._found[_FORMULA_TAG]
-            return None if tag is None else FormulaMap(content(self._found[_FORMULA_TEXT] or b""), attributes(tag))
+            tag = self._found[FORMULA_TAG]
+            return None if tag is None else FormulaMap(content(self._found[FORMULA_TEXT] or b""), attributes(tag))
         span = self.formula_span
         if span is None:
             return None
@@ -98,27 +98,27 @@ class CellMap:
 
     @property
     def formula_span(self) -> Span | None:
-        return self._child(b"f", FORMULA, _FORMULA_TEXT)
+        return self._child(b"f", FORMULA, FORMULA_TEXT)
 
     @property
     def value(self) -> str | None:
         """What stands in the cell's value element; None without one."""
         if self._parts is None:
             text = self._found.group(VALUE_TEXT)
-            return content(text) if text is not None else None if self._found.group(_VALUE) is None else ""
+            return content(text) if text is not None else None if self._found.group(VALUE) is None else ""
         span = self.value_span
         return None if span is None else content(self._found.string[span.opened : span.closing])
 
     @property
     def value_span(self) -> Span | None:
-        return self._child(b"v", _VALUE, VALUE_TEXT)
+        return self._child(b"v", VALUE, VALUE_TEXT)
 
     @property
     def value_place(self) -> tuple[int, int] | None:
         """Where the value stands, or would stand behind the formula; None in a cell that holds anything else."""
-        if self._parts is not None or self._found[_CLOSING] is None:
+        if self._parts is not None or self._found[CLOSING] is None:
             return None
-        place = self._found.span(_VALUE)
+        place = self._found.span(VALUE)
         if place[0] >= 0:
             return place
         end = self._found.end(FORMULA)
@@ -149,7 +149,7 @@ def _children(found: re.Match) -> dict[bytes, Span]:
     """The elements in a cell, by their names without a prefix."""
     children: dict[bytes, Span] = {}
     spans: list[Span] = []
-    for start, end, name, closes, empty in _tags(found.string, found.end(REST) + 1, found.start(_CLOSING)):
+    for start, end, name, closes, empty in _tags(found.string, found.end(REST) + 1, found.start(CLOSING)):
         if closes:
             span = spans.pop()
             span.closing, span.end = start, end

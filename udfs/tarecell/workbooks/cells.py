@@ -3,19 +3,20 @@
 import datetime
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 from tarecell.errors import CellError
 from tarecell.hosts.embedded import Names, TableArea
-from tarecell.workbooks.cell_map import FORMULA, MORE, REST, VALUE_TEXT, CellMap, FormulaMap
+from tarecell.workbooks.cell_map import CellMap, FormulaMap
 from tarecell.workbooks.package import Package, SheetPart, local
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import Position, address, area
-from tarecell.workbooks.sheet_map import SheetMap, sheet_map
-from tarecell.workbooks.xml_text import read_text
+from tarecell.workbooks.sheet_map import RowMap, SheetMap, sheet_map
+from tarecell.workbooks.xml_text import content, read_text
 
 Box = tuple[int, int, int, int]
+Value = float | str | bool | CellError
 # Excel writes the add-in's file before its functions: [1]!TC_SCALE(…). They are ours wherever they come from.
 _OWN_ADDIN = re.compile(
     r"(?:\[[^\]!\"]*\]|'(?:[^'!\"]|'')*'|[\w.]+\.xl(?:am?|l|s[mx]))!(?=TC_[A-Z_]+\s*\()", re.IGNORECASE
@@ -23,8 +24,7 @@ _OWN_ADDIN = re.compile(
 MOST_FILLED = 1_000_000  # cells that one array formula may fill
 
 
-@dataclass(frozen=True, slots=True)
-class FormulaCell:
+class FormulaCell(NamedTuple):
     """A formula: the text it was written with, and how far this cell is from where it was written (shared formulas).
 
     `box`: the cells that an array formula fills. `dynamic`: it may grow and shrink in the program that wrote it.
@@ -73,12 +73,16 @@ def _string(item) -> str:
     return text
 
 
-def stored(cell: CellMap, strings: list[str], date1904: bool) -> float | str | bool | CellError | None:
+def stored(cell: CellMap, strings: list[str], date1904: bool) -> Value | None:
     """The value that a cell shows in the file."""
-    text, kind = cell.value, cell.type
-    if kind == "inlineStr":
+    if cell.type == "inlineStr":
         return read_text(cell.inline or "")
-    if text is None:
+    return _value(cell.type, cell.value, strings, date1904)
+
+
+def _value(kind: str, text: str | None, strings: list[str], date1904: bool) -> Value | None:
+    """The value of a cell of this type with this content."""
+    if text is None or kind == "inlineStr":
         return None
     try:
         if kind == "s":
@@ -91,6 +95,8 @@ def stored(cell: CellMap, strings: list[str], date1904: bool) -> float | str | b
             return CellError("", text.strip())
         if kind == "d":
             return _serial(text, date1904)
+        if "_" in text or not text.isascii():  # Python reads 1_0 and other alphabets' digits
+            raise ValueError
         return float(text) if text.strip() else None
     except (ValueError, IndexError):
         return CellError("the cell's stored value is damaged", "#VALUE!")
@@ -105,42 +111,52 @@ def _serial(text: str, date1904: bool) -> float:
 
 def read(
     name: str, sheet: SheetMap, strings: list[str], date1904: bool
-) -> tuple[list[FormulaCell], list[tuple[Position, float | str | bool | CellError]]]:
-    """The formulas of a sheet, and its other cells that hold something with what they hold, in the file's order."""
+) -> tuple[list[FormulaCell], list[tuple[Position, Value]]]:
+    """The formulas of a sheet, and its other cells that hold something with what they hold."""
     formulas, values = _Formulas(name), []
     for row in sheet.rows.values():
-        number = row.number
-        for column, found in row.matches():
-            if found[FORMULA] is None and not found[MORE]:
-                # Numbers without a format and shared texts are most cells of a large sheet: half of the time is saved.
-                text, rest = found[VALUE_TEXT], found[REST]
-                try:
-                    if text and not rest:
-                        values.append(((number, column), float(text)))
-                        continue
-                    if text and rest == b' t="s"':
-                        values.append(((number, column), strings[int(text)]))
-                        continue
-                except (ValueError, IndexError):
-                    pass  # `stored` says what is wrong with it
-                cell = CellMap((number, column), found)
-            else:
-                cell = CellMap((number, column), found)
-                formula = cell.formula
-                if formula is not None:
-                    formulas.add(cell, formula)
-                    continue
-            value = stored(cell, strings, date1904)
-            if value is not None:
-                values.append((cell.position, value))
+        if row.shape is None:
+            _read_row(row, strings, date1904, formulas, values)
+        else:
+            _read_shaped(row, strings, date1904, formulas, values)
     return formulas.found, values
+
+
+def _read_row(row: RowMap, strings: list[str], date1904: bool, formulas: "_Formulas", values: list) -> None:
+    for cell in row.cells.values():
+        formula = cell.formula
+        if formula is not None:
+            formulas.add(cell.position, formula, cell.attributes)
+            continue
+        value = stored(cell, strings, date1904)
+        if value is not None:
+            values.append((cell.position, value))
+
+
+def _read_shaped(row: RowMap, strings: list[str], date1904: bool, formulas: "_Formulas", values: list) -> None:
+    number, shape, texts = row.number, row.shape, row.shaped.group
+    try:
+        numbers = [((number, column), float(texts(group))) for column, group in shape.numbers]
+        shared = [((number, column), strings[int(texts(group))]) for column, group in shape.shared]
+    except (ValueError, IndexError):
+        _read_row(row, strings, date1904, formulas, values)  # which says what is wrong with it
+        return
+    values += numbers
+    values += shared
+    for cell in shape.formulas:
+        text = "" if cell.formula is None else content(texts(cell.formula))
+        formulas.add((number, cell.column), FormulaMap(text, cell.formula_attributes), cell.attributes)
+    for cell in shape.others:
+        value = _value(cell.type, content(texts(cell.value)), strings, date1904)
+        if value is not None:
+            values.append(((number, cell.column), value))
 
 
 def formula_cells(name: str, sheet: SheetMap) -> list[FormulaCell]:
     """The formulas of a sheet, in the file's order."""
     formulas = _Formulas(name)
     for cell, formula in sheet.formulas():
-        formulas.add(cell, formula)
+        formulas.add(cell.position, formula, cell.attributes)
     return formulas.found
 
 
@@ -151,8 +167,9 @@ class _Formulas:
         self.found: list[FormulaCell] = []
         self._sheet, self._masters = sheet, {}
 
-    def add(self, cell: CellMap, formula: FormulaMap) -> None:
-        written, where = formula.text, cell.position
+    def add(self, where: Position, formula: FormulaMap, tag: Mapping[str, str]) -> None:
+        """`tag`: the cell's attributes."""
+        written = formula.text
         if "!" in written:
             written = _OWN_ADDIN.sub("", written)
         attributes = formula.attributes
@@ -160,19 +177,19 @@ class _Formulas:
         if kind == "shared":
             self.found.append(self._shared(where, written, attributes.get("si", "")))
         elif kind in ("array", "dataTable"):
-            self.found.append(self._boxed(cell, written, kind, attributes.get("ref")))
+            self.found.append(self._boxed(where, written, kind, attributes.get("ref"), "cm" in tag))
         else:
             refused = "" if written else "it is empty"
             self.found.append(FormulaCell(self._sheet, where, written, refused=refused))
 
-    def _boxed(self, cell: CellMap, written: str, kind: str, ref: str | None) -> FormulaCell:
-        name, where = self._sheet, cell.position
+    def _boxed(self, where: Position, written: str, kind: str, ref: str | None, dynamic: bool) -> FormulaCell:
+        name = self._sheet
         if _size(ref) > MOST_FILLED:
             return FormulaCell(name, where, written, refused=f"it fills more than {MOST_FILLED} cells")
         if kind == "dataTable":
             box = area(ref) if ref else None
             return FormulaCell(name, where, "", box=box, refused="a what-if data table is not supported")
-        return FormulaCell(name, where, written, box=area(ref or address(where)), dynamic="cm" in cell.attributes)
+        return FormulaCell(name, where, written, box=area(ref or address(where)), dynamic=dynamic)
 
     def _shared(self, where: Position, written: str, group: str) -> FormulaCell:
         if written:

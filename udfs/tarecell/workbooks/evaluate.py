@@ -158,10 +158,8 @@ class _Run:
     def _load_values(self, name: str, values: list[tuple[Position, Value]] | None) -> None:
         if values is None:
             _, values = cells.read(name, self.sheets[name][1], self.strings, self.package.date1904)
-        filled, put = self.filled[name], self.engine.set_value
-        for where, value in values:
-            if where not in filled:
-                put(name, where, value)
+        filled = self.filled[name]
+        self.engine.load(name, {where: value for where, value in values if where not in filled})
 
     def _load_formula(self, formula: FormulaCell) -> None:
         place = formula.sheet, formula.position
@@ -272,12 +270,12 @@ class _Run:
                     f"its result now has {shape[0]} rows and {shape[1]} columns: let your spreadsheet program resize it"
                 )
         found = {}
-        for where in _cells_of(formula, self.sheets[formula.sheet][1]):
+        for where in _cells_of(formula, self.sheets[formula.sheet][1]) if formula.box else (formula.position,):
             try:
                 value = self.engine.value(formula.sheet, where)
             except Uncomputed as uncomputed:
                 return str(uncomputed)
-            if isinstance(value, str) and len(value) > MOST_TEXT:
+            if value.__class__ is str and len(value) > MOST_TEXT:
                 return f"its text has {len(value)} characters, more than a cell holds"
             found[where] = 0.0 if value is None else value
         self.result.values[formula.sheet].update(found)

@@ -82,7 +82,10 @@ def with_results(sheet: SheetMap, values: Mapping[Position, Value]) -> tuple[byt
     """The sheet's XML in which these cells show these values, and how many of them did not before."""
     splices: list[Splice] = []
     new: dict[Position, CellEdit] = {}
+    places = _ShapedResults(sheet)
     for where, value in values.items():
+        if value.__class__ is float and places.put(where, value, splices):
+            continue
         cell = sheet.cell(where)
         if cell is None:
             new[where] = Result(value)
@@ -92,6 +95,31 @@ def with_results(sheet: SheetMap, values: Mapping[Position, Value]) -> tuple[byt
         edits = {where: Result(value) for where, value in values.items()}
         return patch_sheet(sheet.xml, edits, sheet), len(splices) + len(new)
     return _spliced(sheet.xml, splices), len(splices)
+
+
+class _ShapedResults:
+    """Numbers put in the place of numbers, in rows of which the shape is known: a cell need not be read for it."""
+
+    def __init__(self, sheet: SheetMap):
+        self._rows, self._number, self._results, self._found = sheet.rows, 0, {}, None
+
+    def put(self, where: Position, value: float, splices: list[Splice]) -> bool:
+        """Whether it was done. Adds a splice unless the cell shows the number already."""
+        if where[0] != self._number:
+            row = self._rows.get(where[0])
+            shape = row.shape if row is not None else None
+            self._number, self._results = where[0], shape.results if shape else {}
+            self._found = row.shaped if shape else None
+        group = self._results.get(where[1])
+        if group is None:
+            return False
+        try:
+            same = float(self._found[group]) == value
+        except ValueError:
+            return False
+        if not same:
+            splices.append((*self._found.span(group), number(value).encode()))
+        return True
 
 
 def _spliced(xml: bytes, splices: list[Splice]) -> bytes:

@@ -28,6 +28,7 @@ from tarecell.workbooks.cell_map import (
 )
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import MOST_COLUMNS, MOST_ROWS, Position, address, area, column_of, position
+from tarecell.workbooks.row_shape import RowShape, Shapes
 from tarecell.workbooks.xml_text import attributes, without_asides
 
 
@@ -39,6 +40,8 @@ class RowMap:
     span: Span
     sheet: "SheetMap"
     plain: bool = True  # every cell's address stands first in its tag
+    shape: RowShape | None = None
+    shaped: re.Match | None = None  # what the shape's groups are in this row
 
     @property
     def attributes(self) -> Mapping[str, str]:
@@ -220,28 +223,53 @@ class _Sections:
 
 def _lay_out(sheet: SheetMap) -> None:
     """Notes where the rows lie, and makes sure that the cells in them are in order."""
-    text, at, last = sheet.text, sheet.data.opened, 0
-    rows, heads = _row_patterns(sheet.prefix)
-    without_cells = cell_pattern(sheet.prefix).sub
-    for found in rows.finditer(text, at, sheet.data.closing):
-        start, end = found.span()
-        if start != at:
-            _nothing(text[at:start], last)
-        at = end
-        written, rest, inner = found.groups()
-        last = _row_number(written, rest, last)
-        opened, closing = found.span(3)
-        span = Span(start, end, end, end) if inner is None else Span(start, opened, closing, end)
-        row = sheet.rows[last] = RowMap(last, span, sheet)
-        if inner:
-            if between := without_cells(b"", inner):
-                _nothing(between, last)
-            # Rows are much alike: which columns they have is looked at once for all of the same ones.
-            begun = heads.findall(inner)
-            if any(number != written for _, number in begun) or not _in_order(tuple([c for c, _ in begun])):
-                row.plain = False
-                _check_order(row)
-    _nothing(text[at : sheet.data.closing], last)
+    text, at, last, closing = sheet.text, sheet.data.opened, 0, sheet.data.closing
+    rows, _ = _row_patterns(sheet.prefix)
+    shapes = Shapes(sheet.prefix)
+    while True:
+        shaped = shapes.find(text, at, closing)
+        if shaped:
+            row = _shaped_row(sheet, *shaped, last)
+        else:
+            found = rows.search(text, at, closing)
+            if found is None:
+                break
+            if found.start() != at:
+                _nothing(text[at : found.start()], last)
+            row = _read_row(sheet, found, last, shapes)
+        last, at = row.number, row.span.end
+        sheet.rows[last] = row
+    _nothing(text[at:closing], last)
+
+
+def _shaped_row(sheet: SheetMap, shape: RowShape, found: re.Match, last: int) -> RowMap:
+    """A row that fits a shape: its cells are in order."""
+    start, end = found.span()
+    number = _row_number(found[shape.NUMBER], b"", last)
+    return RowMap(number, Span(start, found.end(shape.TAG), end - shape.end_tag, end), sheet, True, shape, found)
+
+
+def _read_row(sheet: SheetMap, found: re.Match, last: int, shapes: Shapes) -> RowMap:
+    """A row by the pattern of rows."""
+    _, heads = _row_patterns(sheet.prefix)
+    written, rest, inner = found.groups()
+    number = _row_number(written, rest, last)
+    start, end = found.span()
+    opened, closing = found.span(3)
+    span = Span(start, end, end, end) if inner is None else Span(start, opened, closing, end)
+    row = RowMap(number, span, sheet)
+    if inner:
+        if between := cell_pattern(sheet.prefix).sub(b"", inner):
+            _nothing(between, number)
+        # Rows are much alike: which columns they have is looked at once for all of the same ones.
+        begun = heads.findall(inner)
+        columns = tuple([c for c, _ in begun])
+        if any(number_ != written for _, number_ in begun) or not _in_order(columns):
+            row.plain = False
+            _check_order(row)
+        else:
+            shapes.learn(sheet.text, start, end, columns, row.matches)
+    return row
 
 
 @lru_cache(maxsize=16)

@@ -78,8 +78,11 @@ def _sheet(cells: Cells) -> str:
         if row != current:
             pieces.append(f'</row><row r="{row}">' if current else f'<row r="{row}">')
             current = row
-        if value.__class__ is float:
+        kind = value.__class__
+        if kind is float:
             pieces.append(f'<c r="{letters(column)}{row}"><v>{value!r}</v></c>')
+        elif kind is Formula:
+            pieces.append(f'<c r="{letters(column)}{row}"><f>{plain(value)}</f></c>')
         else:
             pieces.append(f'<c r="{letters(column)}{row}"{_content(value)}</c>')
     pieces.append("</row></sheetData></worksheet>" if current else "</sheetData></worksheet>")

@@ -1,7 +1,7 @@
 """A workbook in the embedded engine: cells in, formulas computed with the functions of this package, values out."""
 
 import functools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -48,6 +48,37 @@ def _version(module: Any) -> str:
     return found.name.removeprefix("formualizer-").removesuffix(".dist-info") if found else ""
 
 
+class _Calls:
+    """What the engine calls. It does not hold the engine's workbook, which holds it: neither would ever be given up."""
+
+    def __init__(self, host: Host):
+        self.host = host
+        self.heard: list[CellError] = []
+        self.arrays: list[tuple[int, int]] = []
+        self.shapes: dict[int, tuple[int, int]] = {}
+
+    def callback(self, record: Record):
+        name, host, shape = record.name, self.host, record.result
+
+        def call(*args):
+            try:
+                return values.result(run(name, [values.argument(arg) for arg in args], host), shape)
+            except CellError as error:
+                self.heard.append(error)
+                return values.engine_error(error.kind)
+
+        return call
+
+    def fill(self, raw: Any, number: float) -> list[list[Any]]:
+        number = int(number)
+        rows, columns = self.arrays[number]
+        if isinstance(raw, list):
+            self.shapes[number] = len(raw), max((len(r) if isinstance(r, list) else 1 for r in raw), default=1)
+        else:
+            self.shapes[number] = 1, 1
+        return values.fitted(raw, rows, columns)
+
+
 class Engine:
     """One workbook. `functions=False` leaves the TC_ functions out, as on a machine without the add-in."""
 
@@ -57,10 +88,8 @@ class Engine:
         self._cells: dict[str, dict[Position, Any]] = {sheet: {} for sheet in sheets}
         self._book: Any = None  # made by `evaluate`
         self.host = Host("embedded engine", _version(self._module), EPOCH_1904 if date1904 else EPOCH_1900)
-        self._arrays: list[tuple[int, int]] = []
-        self._shapes: dict[int, tuple[int, int]] = {}
+        self._calls = _Calls(self.host)
         self._texts: dict[tuple[str, Position], str] = {}
-        self._heard: list[CellError] = []
         self._known: dict[str, bool] = {}
         self.functions = functions
 
@@ -73,37 +102,16 @@ class Engine:
         config = self._module.WorkbookConfig(eval_config=settings)
         self._book = self._module.Workbook.from_bytes(book.write(self._cells, self._date1904), config=config)
         self._book.set_temporal_egress("serial")
-        self._book.register_function(_FILL, self._fill, min_args=2, max_args=2)
+        self._book.register_function(_FILL, self._calls.fill, min_args=2, max_args=2)
         if self.functions:
             for record in REGISTRY.values():
-                self._book.register_function(record.name, self._callback(record), min_args=0)
+                self._book.register_function(record.name, self._calls.callback(record), min_args=0)
         for sheet, cells in self._cells.items():
             for where, value in cells.items():
                 if value.__class__ is str and not value:  # a file cannot tell empty text from nothing
                     self._book.set_value(sheet, *where, value)
 
     # -- functions -----------------------------------------------------------------------------------------------
-
-    def _callback(self, record: Record):
-        name, host, shape = record.name, self.host, record.result
-
-        def call(*args):
-            try:
-                return values.result(run(name, [values.argument(arg) for arg in args], host), shape)
-            except CellError as error:
-                self._heard.append(error)
-                return values.engine_error(error.kind)
-
-        return call
-
-    def _fill(self, raw: Any, number: float) -> list[list[Any]]:
-        number = int(number)
-        rows, columns = self._arrays[number]
-        if isinstance(raw, list):
-            self._shapes[number] = len(raw), max((len(r) if isinstance(r, list) else 1 for r in raw), default=1)
-        else:
-            self._shapes[number] = 1, 1
-        return values.fitted(raw, rows, columns)
 
     def knows(self, function: str) -> bool:
         """Whether the engine can compute a function of this name (as it stands in the file)."""
@@ -144,7 +152,7 @@ class Engine:
             for where, held in holds.items()
             if held.__class__ is book.Formula
         }
-        self._shapes.clear()
+        self._calls.shapes.clear()
 
     def set_value(self, sheet: str, where: Position, value: Any) -> None:
         """A typed-in value; CellError for an error cell, None for a blank one."""
@@ -159,6 +167,10 @@ class Engine:
             value = float(value)
         self._book.set_value(sheet, *where, value)
 
+    def load(self, sheet: str, cells: Mapping[Position, Any]) -> None:
+        """Typed-in values of many cells that are still blank, before the first `evaluate`."""
+        self._cells[sheet].update(cells)
+
     def set_formula(self, sheet: str, where: Position, text: str, box: Box | None = None) -> int | None:
         """A formula without "=", before the first `evaluate`.
 
@@ -166,8 +178,8 @@ class Engine:
         """
         number = None
         if box is not None:
-            number = len(self._arrays)
-            self._arrays.append((box[2] - box[0] + 1, box[3] - box[1] + 1))
+            number = len(self._calls.arrays)
+            self._calls.arrays.append((box[2] - box[0] + 1, box[3] - box[1] + 1))
             text = f"{_FILL}({text},{number})"
         self._texts[sheet, where] = text
         self._cells[sheet][where] = book.Formula(text)
@@ -197,13 +209,13 @@ class Engine:
 
     def shape(self, number: int) -> tuple[int, int] | None:
         """Rows and columns of an array formula's whole result."""
-        return self._shapes.get(number)
+        return self._calls.shapes.get(number)
 
     def value(self, sheet: str, where: Position) -> Any:
         """A cell's value; CellError for an error cell. Raises Uncomputed where the engine does not know."""
         value = self._book.get_value(sheet, *where)
-        if not values.is_error(value):
-            if isinstance(value, float) and value - value != 0:
+        if value.__class__ is not dict or not values.is_error(value):
+            if value.__class__ is float and value - value != 0:
                 return CellError("the result is too large to be a number", "#NUM!")
             return value
         kind = value.get("kind") or "Value"
@@ -217,7 +229,7 @@ class Engine:
         if text is None:
             return ""
         # Computed once more in a cell that nothing refers to: in its own cell all that depends on it would speak too.
-        self._heard.clear()
+        self._calls.heard.clear()
         try:
             self._book.set_formula(sheet, *_SCRATCH, "=" + text)
             self._book.evaluate_cell(sheet, *_SCRATCH)
@@ -225,4 +237,4 @@ class Engine:
             return ""
         finally:
             self._book.set_value(sheet, *_SCRATCH, None)
-        return next((error.reason for error in self._heard if error.kind == kind), "")
+        return next((error.reason for error in self._calls.heard if error.kind == kind), "")

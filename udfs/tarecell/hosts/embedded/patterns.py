@@ -10,6 +10,8 @@ from tarecell.hosts.embedded.references import REFERENCE, Area, Box, shifted
 _CELL = r"\$?(?:[A-Za-z]{1,2}|[A-Wa-w][A-Za-z]{2})\$?[1-9][0-9]{0,5}"
 _SCAN = re.compile(rf"(\"[^\"]*\"|'[^']*')|(?<![\w.$\\?:])({_CELL}(?::{_CELL})?)(?![\w.(!:\[#\\?])")
 _SLOT = re.compile("\0([0-9]+)\0")
+_ROW_IN = re.compile(r"(?<=[A-Za-z])[1-9][0-9]*")  # of a reference that is not fixed to it
+_OWN_ROW, _MOST_OWN_ROW = "\1", 999_999
 
 
 @dataclass(frozen=True)
@@ -27,16 +29,15 @@ class _Pattern:
 class Filled:
     """A formula made from a pattern, as `Translated`. What it reads is worked out when it is asked for: seldom."""
 
-    __slots__ = ("_pattern", "_references", "text")
+    __slots__ = ("_pattern", "_references", "_row", "text")
 
-    def __init__(self, pattern: _Pattern, references: list[str]):
-        self._pattern, self._references = pattern, references
-        pieces = pattern.pieces
-        self.text = pieces[0] + "".join([r + piece for r, piece in zip(references, pieces[1:], strict=True)])
+    def __init__(self, pattern: _Pattern, references: list[str], text: str, row: str = ""):
+        self._pattern, self._references, self.text, self._row = pattern, references, text, row
 
     @property
     def reads(self) -> list[Area]:
-        boxes = [shifted(REFERENCE.fullmatch(text), 0, 0)[1] for text in self._references]
+        written = [text.replace(_OWN_ROW, self._row) for text in self._references]
+        boxes = [shifted(REFERENCE.fullmatch(text), 0, 0)[1] for text in written]
         return [*self._pattern.fixed, *map(Area, self._pattern.sheets, boxes)]
 
     @property
@@ -52,30 +53,73 @@ class Filled:
         return self._pattern.roams
 
 
+@dataclass(frozen=True, slots=True)
+class _Above:
+    """The formula in the row above, its own row's number wherever it stands in a reference replaced by a mark.
+
+    The same formula one row further down is known by comparing the whole text, without a look at its references.
+    """
+
+    pattern: _Pattern
+    written: str
+    text: str
+    references: list[str]
+    moves_as_one: bool  # no reference but those to its own row and to fixed rows
+
+    def below(self, formula: str, row: int, shift: tuple[int, int]) -> Filled | None:
+        """The translated formula of this row; None if it is another formula."""
+        if row > _MOST_OWN_ROW or (shift[0] and not self.moves_as_one) or shift[1]:
+            return None
+        if self.written.replace(_OWN_ROW, str(row - shift[0])) != formula:
+            return None
+        own = str(row)
+        return Filled(self.pattern, self.references, self.text.replace(_OWN_ROW, own), own)
+
+
 class Patterns:
     """A translator that remembers."""
 
     def __init__(self, translator: Translator):
         self._translator = translator
         self._known: dict[tuple, _Pattern | None] = {}
+        self._above: dict[tuple[str, int, bool], _Above] = {}  # by sheet and column
 
     def translate(
         self, formula: str, sheet: str, where: tuple[int, int], shift: tuple[int, int] = (0, 0), array: bool = False
     ) -> Translated | Filled:
         """As Translator.translate."""
-        if "[" not in formula:  # a table's own row is another one in every row
-            parts = _SCAN.split(formula)  # text, quoted, reference, text, quoted …
-            references = [text for text in parts[2::3] if text is not None]
-            ranges = tuple([":" in text for text in references]) if ":" in formula else ()
-            key = sheet, array, ranges, *parts[0::3], *parts[1::3]
-            if key not in self._known:
-                self._known[key] = self._learn(formula, sheet, where, array, references)
-            pattern = self._known[key]
-            if pattern is not None:
-                moved = references if shift == (0, 0) else [_moved(text, shift) for text in references]
-                if None not in moved and not (ranges and any(map(_one_cell, moved))):
-                    return Filled(pattern, moved)
+        if "[" in formula:  # a table's own row is another one in every row
+            return self._translator.translate(formula, sheet, where, shift, array)
+        row, column = where
+        above = self._above.get((sheet, column, array))
+        if above is not None and (filled := above.below(formula, row, shift)):
+            return filled
+        parts = _SCAN.split(formula)  # text, quoted, reference, text, quoted …
+        references = [text for text in parts[2::3] if text is not None]
+        ranges = tuple([":" in text for text in references]) if ":" in formula else ()
+        key = sheet, array, ranges, *parts[0::3], *parts[1::3]
+        if key not in self._known:
+            self._known[key] = self._learn(formula, sheet, where, array, references)
+        pattern = self._known[key]
+        if pattern is not None:
+            moved = references if shift == (0, 0) else [_moved(text, shift) for text in references]
+            if None not in moved and not (ranges and any(map(_one_cell, moved))):
+                if shift == (0, 0):
+                    self._remember((sheet, column, array), pattern, parts, row)
+                return Filled(pattern, moved, _joined(pattern, moved))
         return self._translator.translate(formula, sheet, where, shift, array)
+
+    def _remember(self, place: tuple[str, int, bool], pattern: _Pattern, parts: list, row: int) -> None:
+        """Keeps a formula for the one below it."""
+        marked = [_marked(text, row) for text in parts[2::3] if text is not None]
+        references = [text for text, _ in marked]
+        if row > _MOST_OWN_ROW or any(":" in text and text.count(_OWN_ROW) == 1 for text in references):
+            self._above.pop(place, None)  # a range that becomes longer downwards is one cell somewhere
+            return
+        written = iter(references)
+        parts[2::3] = [None if text is None else next(written) for text in parts[2::3]]
+        whole, moves_as_one = "".join(filter(None, parts)), all(whole for _, whole in marked)
+        self._above[place] = _Above(pattern, whole, _joined(pattern, references), references, moves_as_one)
 
     def _learn(self, formula: str, sheet: str, where, array: bool, references: list[str]) -> _Pattern | None:
         """The pattern of a formula; None if its references are not all plain ones. Unsupported as for the formula."""
@@ -91,6 +135,19 @@ class Patterns:
             fixed.remove(Area(slot_sheet, box))
         sheets = [slot_sheet for slot_sheet, _, _ in slots]
         return _Pattern(pieces[::2], sheets, fixed, translated.functions, translated.roams, translated.sheets)
+
+
+def _joined(pattern: _Pattern, references: list[str]) -> str:
+    """A pattern's formula with these references."""
+    pieces = pattern.pieces
+    return pieces[0] + "".join([r + piece for r, piece in zip(references, pieces[1:], strict=True)])
+
+
+def _marked(text: str, row: int) -> tuple[str, bool]:
+    """A reference with the mark for this row, and whether it has no other row that is not fixed."""
+    own = str(row)
+    others = [found for found in _ROW_IN.findall(text) if found != own]
+    return _ROW_IN.sub(lambda found: _OWN_ROW if found.group() == own else found.group(), text), not others
 
 
 def _moved(text: str, shift: tuple[int, int]) -> str | None:

@@ -27,7 +27,8 @@ def usual(number: int, amount: str = "2.5", prefix: str = "") -> str:
     p, r = prefix, number
     return (
         f'<{p}row r="{r}" spans="1:5"><{p}c r="A{r}" t="s"><{p}v>1</{p}v></{p}c>'
-        f'<{p}c r="B{r}" s="3"><{p}v>{amount}</{p}v></{p}c><{p}c r="C{r}"/><{p}c r="D{r}"><{p}f>B{r}&amp;1</{p}f><{p}v>7</{p}v></{p}c>'
+        f'<{p}c r="B{r}" s="3"><{p}v>{amount}</{p}v></{p}c><{p}c r="C{r}"/>'
+        f'<{p}c r="D{r}"><{p}f>B{r}&amp;1</{p}f><{p}v>7</{p}v></{p}c>'
         f'<{p}c r="E{r}" t="str"><{p}f t="shared" si="0"/><{p}v>x</{p}v></{p}c></{p}row>'
     )
 

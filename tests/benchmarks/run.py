@@ -57,7 +57,7 @@ and beside it the ratio of the shortest times. Below 1 Tarecell is the quicker o
 def _calc(*_) -> str:
     with in_calc.ClockedCalc() as calc:
         lines = [in_calc.per_row(calc, name, rounds=15) for name in ("TC_CONVERT", "TC_UNIT_COST")]
-        lines.append(in_calc.per_row(calc, "TC_CAP", rows=2000, rounds=5))
+        lines.append(in_calc.per_row(calc, "TC_CAP", rounds=3))
         lines += [in_calc.whole_column(calc, name, rounds=15) for name in in_calc.WHOLE_COLUMN]
         lines += [in_calc.handed_back(calc), in_calc.rollup(calc), in_calc.convert_against_native(calc)]
         sizes = (1000, 10_000, 100_000)

@@ -101,7 +101,15 @@ ODD = [
     lambda r: usual(r).replace("<f>", '<f aca="false">'),
     lambda r: usual(r).replace('si="0"/>', f'si="0" ref="E{r}:E{r + 3}">B{r}&lt;2</f>'),
     lambda r: usual(r).replace(f'<c r="C{r}"/>', f'<c r="C{r}" t="inlineStr"><is><t>y</t></is></c>'),
+    lambda r: usual(r).replace(
+        f'<c r="C{r}"/>', f'<c r="C{r}" t="inlineStr"><is><t xml:space="preserve"> &lt;</t></is></c>'
+    ),
+    lambda r: usual(r).replace(f'<c r="C{r}"/>', f'<c r="C{r}" t="inlineStr"><is><t/></is></c>'),
+    lambda r: usual(r).replace(f'<c r="C{r}"/>', f'<c r="C{r}" t="inlineStr"><v>1</v></c>'),
+    lambda r: usual(r).replace(f'<c r="C{r}"/>', f'<c r="C{r}"><is><t>z</t></is></c>'),
     lambda r: usual(r).replace(f'<c r="C{r}"/>', f'<c r="C{r}" t="b"><v>1</v></c>'),
+    lambda r: usual(r).replace(f'<c r="D{r}">', f'<c r="D{r}" t="n">'),
+    lambda r: usual(r).replace("<v>7</v>", "<v></v>"),
     lambda r: usual(r).replace(f'<c r="C{r}"/>', f'<c r="C{r}" t="e"><v>#N/A</v></c>'),
     lambda r: usual(r).replace(f'<c r="C{r}"/>', f'<c r="C{r}" t="d"><v>2026-02-0{r % 9 + 1}</v></c>'),
     lambda r: usual(r).replace(f' r="{r}"', "").replace(f'r="B{r}" ', ""),  # no addresses

@@ -75,19 +75,18 @@ def _string(item) -> str:
 
 def stored(cell: CellMap, strings: list[str], date1904: bool) -> Value | None:
     """The value that a cell shows in the file."""
-    if cell.type == "inlineStr":
-        return read_text(cell.inline or "")
-    return _value(cell.type, cell.value, strings, date1904)
+    text = cell.inline or "" if cell.type == "inlineStr" else cell.value
+    return _value(cell.type, text, strings, date1904)
 
 
 def _value(kind: str, text: str | None, strings: list[str], date1904: bool) -> Value | None:
     """The value of a cell of this type with this content."""
-    if text is None or kind == "inlineStr":
+    if text is None:
         return None
     try:
         if kind == "s":
             return strings[int(text)]
-        if kind == "str":
+        if kind in ("str", "inlineStr"):
             return read_text(text)
         if kind == "b":
             return text.strip() in ("1", "true")

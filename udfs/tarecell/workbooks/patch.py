@@ -115,8 +115,8 @@ class _ShapedResults:
             return False
         try:
             same = float(self._found[group]) == value
-        except ValueError:
-            return False
+        except ValueError:  # there was no number before
+            same = False
         if not same:
             splices.append((*self._found.span(group), number(value).encode()))
         return True
@@ -234,7 +234,7 @@ def shows(cell: CellMap, value: Value) -> bool:
 def _with_result(sheet: SheetMap, cell: CellMap, value: Value) -> Splice:
     kind, content = _value(sheet.prefix, value)
     place = cell.value_place
-    if place is not None and cell.attributes.get("t") == kind and "vm" not in cell.attributes:
+    if place is not None and cell.type == (kind or "n") and "vm" not in cell.attributes:
         return *place, content  # as for nearly every cell: its tag says the right type already
     xml, span = sheet.xml, cell.span
     tag = _VALUE_METADATA.sub(b"", _TYPE.sub(b"", xml[span.start : span.opened]))  # metadata was of the old value

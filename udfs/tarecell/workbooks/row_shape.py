@@ -60,7 +60,7 @@ class RowShape:
         self.results = {
             cell.column: cell.value
             for cell in self.formulas
-            if cell.value is not None and not {"t", "vm"} & cell.attributes.keys()
+            if cell.value is not None and cell.is_number and "vm" not in cell.attributes
         }
 
 
@@ -98,13 +98,19 @@ class Shapes:
 
 
 def _made(cells: Sequence[tuple[int, re.Match]], prefix: str) -> RowShape | None:
-    """The shape of a row; None if it holds more than formulas and values."""
+    """The shape of a row; None if it holds more than formulas, values and plain texts."""
     p = re.escape(prefix.encode())
     pieces = [rb'(<%srow r="([1-9][0-9]{0,6})"%s>)' % (p, IN_TAG.encode())]
+    inline_text = re.compile(rb"<%sis><%st(%s)>[^<]*</%st></%sis>" % (p, p, IN_TAG.encode(), p, p))
     shape: list[ShapeCell] = []
     groups = RowShape.NUMBER
     for column, found in cells:
-        if found[MORE] or found[ROW] is None or (found[VALUE] is not None and found[VALUE_TEXT] is None):
+        inline = inline_text.fullmatch(found[MORE]) if found[MORE] else None
+        if (
+            found[ROW] is None
+            or (found[MORE] and not inline)
+            or (found[VALUE] is not None and found[VALUE_TEXT] is None)
+        ):
             return None
         pieces.append(rb'<%sc r="%s\2"%s' % (p, found[COLUMN], re.escape(found[REST])))
         pieces.append(b"/>" if found[CLOSING] is None else b">")
@@ -121,6 +127,9 @@ def _made(cells: Sequence[tuple[int, re.Match]], prefix: str) -> RowShape | None
         if found[VALUE] is not None:
             groups = value = groups + 1
             pieces.append(rb"<%sv>(%s)</%sv>" % (p, _NUMBER if kind == "n" and of_formula is None else b"[^<]*", p))
+        if inline and kind == "inlineStr" and of_formula is None and value is None:
+            groups = value = groups + 1
+            pieces.append(rb"<%sis><%st%s>([^<]*)</%st></%sis>" % (p, p, re.escape(inline[1]), p, p))
         if found[CLOSING] is not None:
             pieces.append(rb"</%sc>" % p)
         shape.append(ShapeCell(column, tag, kind, of_formula, formula, value))

@@ -77,27 +77,6 @@ def steps(name, *given):
     return result, [c.text for sheet in (work, reference) for c in sheet.cells.values() if isinstance(c, Step)]
 
 
-@pytest.mark.parametrize("name", sorted(TRANSLATIONS))
-def test_a_plain_formula_needs_nothing_newer_than_excel_2016(name):
-    for example in REGISTRY[name].examples:
-        book = Book()
-        book.add(name, example.args)
-        for sheet in (book.work, book.reference):
-            for content in sheet.cells.values():
-                if isinstance(content, Step):
-                    assert "TC_" not in content.text and "_xl" not in content.text
-                    assert len(content.text) <= 8192
-                    assert depth(content.text) <= 64
-
-
-def depth(text: str) -> int:
-    deepest = level = 0
-    for letter in text:
-        level += (letter == "(") - (letter == ")")
-        deepest = max(deepest, level)
-    return deepest
-
-
 def test_a_call_of_typed_values_is_its_value():
     result, made = steps("TC_CONVERT", Given(1.0), Given("lb"), Given("g"))
     assert result.text == "453.59237" and not made

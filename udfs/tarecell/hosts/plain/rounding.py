@@ -16,7 +16,7 @@ def without_noise(count: str) -> str:
 def counted(call: Call, amount: str, step: str, label: str = "in steps") -> str:
     """How many steps an amount is; #NUM! where there are too many to be told apart."""
     count = call.cell(f"{amount}/{step}", label)
-    return call.cell(f"IF(ABS({count})<=1E12,{without_noise(count)},#NUM!)", "without noise")
+    return call.cell(f"IF(ABS({count})<=1E+12,{without_noise(count)},#NUM!)", "without noise")
 
 
 def in_steps(count: str, step: str) -> str:
@@ -57,7 +57,7 @@ def apportioned(call: Call, amounts: Block, taken: Sequence[str], step: str, kee
     rows = range(len(amounts))
     raw = call.column([f'IF({taken[i]}=1,{amounts.cells[i]}/{step},"")' for i in rows], "in steps")
     counts = call.column(
-        [f'IF({c}="","",IF(ABS({c})<=1E12,{without_noise(c)},#NUM!))' for c in raw.cells], "without noise"
+        [f'IF({c}="","",IF(ABS({c})<=1E+12,{without_noise(c)},#NUM!))' for c in raw.cells], "without noise"
     )
     whole = call.column([f'IF({c}="",0,INT({c}))' for c in counts.cells], "rounded down")
     # To six digits, as in the calculation: smaller differences are binary noise.

@@ -163,5 +163,5 @@ def literal(value: Constant | None) -> str:
         if len(value) > 255:
             raise Untranslatable("its text is longer than a formula can hold")
         return '"' + value.replace('"', '""') + '"'
-    text = repr(float(value)).replace("e+", "E").replace("e", "E")
+    text = repr(float(value)).replace("e", "E")  # 1E+16, as Excel writes it: not every program reads 1E16
     return text.removesuffix(".0")

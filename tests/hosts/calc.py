@@ -244,6 +244,11 @@ class Person:
         """Selects the cells and enters one array formula (Calc's own form, ";" between arguments) over them."""
         self._calc._ask("fill", place=place, formula=formula)
 
+    def press(self, text: str, place: str | None = None, over_all: bool = False) -> None:
+        """Types a text key by key, and Enter, or Ctrl+Shift+Enter for a formula over all the selected cells."""
+        shift_and_control = 3
+        self._calc._ask("keys", place=place, text=text, modifiers=shift_and_control if over_all else 0)
+
     def find_and_replace(self, wanted: str, instead: str) -> None:
         """In all formulas of the sheet, as the dialog does it."""
         everywhere, replace_all = 65536, 3

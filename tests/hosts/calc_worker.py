@@ -28,6 +28,9 @@ def is_text(cell):
     return kind in ("TEXT", "EMPTY") or kind == "FORMULA" and cell.FormulaResultType2 == TEXT_RESULT
 
 
+_RETURN = 1280  # com.sun.star.awt.Key.RETURN
+
+
 class Worker:
     def __init__(self, soffice, profile):
         pipe = f"calc{os.getpid()}"
@@ -168,6 +171,20 @@ class Worker:
 
     def fill(self, place, formula):
         self.area(place).setArrayFormula(formula)
+
+    def keys(self, place, text, modifiers):
+        """Presses the keys of a text and then Enter, at first in these cells and afterwards where the cursor is."""
+        if place is not None:
+            self.dispatch("GoToCell", arguments={"ToPoint": place})
+        window = self.document.CurrentController.Frame.getComponentWindow()
+        window.setFocus()
+        robot = self.service("com.sun.star.awt.Toolkit")
+        for character, code, held in [*((c, 0, 0) for c in text), ("\r", _RETURN, modifiers)]:
+            event = uno.createUnoStruct("com.sun.star.awt.KeyEvent")
+            event.Source, event.KeyChar, event.KeyCode, event.Modifiers = window, character, code, held
+            robot.keyPress(event)
+            robot.keyRelease(event)
+        robot.processEventsToIdle()
 
     def on_screen(self, place):
         area = self.area(place)

@@ -48,6 +48,25 @@ def test_an_error_goes_away_when_the_input_is_mended(me):
     assert me.shown("C2:C4") == ["#NUM!", reason, "#NUM!"]
 
 
+def test_ctrl_shift_enter_fills_the_selected_cells(me):
+    me.press("=tc_scale(B2:B5;800;0.1)", "C2:C5", over_all=True)
+    assert me.formulas("C2:C5") == ["{=TC_SCALE(B2:B5,800,0.1)}"] * 4
+    assert me.shown("C2:C5") == [400.0, 200.0, 120.0, 80.0]
+    me.type("B2", 100)
+    assert me.shown("C2:C5") == [266.7, 266.7, 160.0, 106.6]
+    me.do("Undo")
+    me.do("Undo")
+    assert me.shown("C2:C5") == [""] * 4
+    me.do("Redo")
+    assert me.shown("C2:C5") == [400.0, 200.0, 120.0, 80.0]
+
+
+def test_a_name_is_completed_while_it_is_typed(me):
+    me.press("=tc_top_u", "C2")  # Enter takes what Calc proposes, an opening bracket behind it
+    me.press("500;B2)")
+    assert (me.formulas("C2"), me.shown("C2")) == (["=TC_TOP_UP(500,B2)"], [300.0])
+
+
 def test_filled_down_and_copied_it_takes_its_neighbours(me):
     me.type("C2", '=TC_CONVERT(B2,"g","kg")')
     me.do("FillDown", "C2:C5")

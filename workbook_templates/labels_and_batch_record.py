@@ -241,7 +241,9 @@ def _working(book) -> None:
         named = f'IF(TC_ALLERGENS($F{row},$G{row},$D$3,$F$3)="none","",'
         put(sheet, f"A{row}", at).alignment = Alignment(horizontal="left")
         put(sheet, f"F{row}", f'=IF(COUNTA({p}A{at},{p}D{at})=0,"",TC_ALLERGENS({p}A{at},1,1,"leave-on"))')
-        put(sheet, f"G{row}", f'=IF($F{row}="","",SUMPRODUCT(--({canon}=$F{row}),{shares}))', "0.00##%")
+        # A text among the shares is passed over by some programs, and read as a number by others.
+        sum_of = f"IF(COUNT({shares})<COUNTA({shares}),NA(),SUMPRODUCT(--({canon}=$F{row}),{shares}))"
+        put(sheet, f"G{row}", f'=IF($F{row}="","",{sum_of})', "0.00##%")
         put(sheet, f"B{row}", f'=IF({used},"",{named}$F{row}))')
         put(sheet, f"C{row}", f'=IF(B{row}="","",{p}D{at}*$D$3*SUM($C${first}:$C${last}))', "#,##0.0####")
     sheet.page_setup.fitToHeight = 1

@@ -1,11 +1,15 @@
 """One trial of plain copies: the same inputs changed in the original and in the copy, every cell compared."""
 
 import random
-from collections.abc import Iterable
+import re
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 
+import openpyxl
 from hosts.calc import HERE, Calc
+from openpyxl.utils import column_index_from_string
 from tarecell.errors import CellError
 from tarecell.workbooks import cells
 from tarecell.workbooks.evaluate import Trials
@@ -16,6 +20,8 @@ from tarecell.workbooks.share.precedents import Precedents, box_of
 
 NASTY = (0.0, None, "12", "n/a", -1.0, 1.5, 1e9, 1e12, 5e-7, " ", "no restriction")
 Place = tuple[str, tuple[int, int]]
+# A call with cells or typed values as arguments, and nothing else, or only where the row is not blank.
+ONE_CALL = re.compile(r'^(?:IF\((?:LEN\(\w+\)|TRIM\(\w+\)|\w+)=(?:0|""),"",)?TC_\w+\([^()+*/^&<>=-]*\)\)?$')
 
 
 class BareCalc(Calc):
@@ -50,9 +56,41 @@ def _read(value, error: str):
     return CellError("", "#VALUE!" if error.startswith("Err:") else error)
 
 
+def within_reach(path: Path) -> Callable[[Place], bool]:
+    """Which cells a person can type into: shown, and not locked. Where nothing is unlocked, the protection is lifted."""
+    book = openpyxl.load_workbook(path)
+    every = [cell for sheet in book for row in sheet.iter_rows() for cell in row]
+    locked = {
+        (cell.parent.title, (cell.row, cell.column))
+        for cell in every
+        if cell.parent.protection.sheet and cell.protection.locked
+    }
+    guarded = {sheet.title for sheet in book if sheet.protection.sheet} if len(locked) < len(every) else set()
+    unseen = {sheet.title for sheet in book if sheet.sheet_state != "visible"}
+    hidden = set()
+    for sheet in book:
+        for letter, column in sheet.column_dimensions.items():
+            if column.hidden:
+                first = column.min or column_index_from_string(letter)
+                hidden |= {(sheet.title, "column", c) for c in range(first, (column.max or first) + 1)}
+        hidden |= {(sheet.title, "row", number) for number, row in sheet.row_dimensions.items() if row.hidden}
+    known = {(cell.parent.title, (cell.row, cell.column)) for cell in every}
+
+    def reached(place: Place) -> bool:
+        sheet, (row, column) = place
+        if sheet in unseen or (sheet, "row", row) in hidden or (sheet, "column", column) in hidden:
+            return False
+        return sheet not in guarded or (place in known and place not in locked)
+
+    return reached
+
+
 @dataclass
 class Pair:
-    """A workbook and its plain copy. `rigid`: cells that do not follow; `watched`: values that go with their inputs."""
+    """A workbook and its plain copy. `rigid`: cells that do not follow; `watched`: values that go with their inputs.
+
+    `inputs`: the cells that formulas read and a person can type into, None for a blank one.
+    """
 
     original: Path
     copy: Path
@@ -63,6 +101,7 @@ class Pair:
     inputs: dict[Place, object]
     precedents: Precedents
     sheets: list[str] = field(default_factory=list)
+    _expected: dict[tuple, dict] = field(default_factory=dict)
 
     @classmethod
     def of(cls, original: Path, folder: Path) -> "Pair":
@@ -75,43 +114,105 @@ class Pair:
         watched = {(c.sheet, c.position) for c in report.watched}
         filled = {(s, w) for (s, _), cell in first.formulas.items() for w in box_of(cell)}
         strings = cells.shared_strings(package)
-        inputs = {}
-        for sheet, (_, layout) in first.sheets.items():
-            for cell in layout.cells():
-                if (sheet, cell.position) not in filled:
-                    value = cells.stored(cell, strings, package.date1904)
-                    if value is not None and not isinstance(value, CellError) and not str(value).startswith("="):
-                        inputs[sheet, cell.position] = value
-        read = {p for p in inputs if any(True for _ in _readers(first, p))}
-        inputs = {p: v for p, v in inputs.items() if p in read}
+        typed = {
+            (sheet, cell.position): cells.stored(cell, strings, package.date1904)
+            for sheet, (_, layout) in first.sheets.items()
+            for cell in layout.cells()
+        }
+        reached = within_reach(original)
+        inputs = {
+            place: typed.get(place)
+            for place in sorted(_read_cells(first))
+            if place not in filled and reached(place) and _can_be_typed(typed.get(place))
+        }
         return cls(original, copy, report, engine, rigid, watched, inputs, Precedents(first), list(first.sheets))
 
+    @property
+    def has_functions(self) -> bool:
+        return any("TC_" in cell.text.upper() for cell in self.engine.first.formulas.values())
+
+    @cached_property
+    def columns(self) -> dict[tuple[str, int], list]:
+        """What is typed in each column."""
+        found: dict[tuple[str, int], list] = {}
+        for (sheet, where), value in self.inputs.items():
+            if value is not None:
+                found.setdefault((sheet, where[1]), []).append(value)
+        return found
+
+    def expected(self, change: dict[Place, object]) -> dict[str, dict]:
+        """What the original gives; asked for once for all hosts."""
+        key = tuple(change.items())
+        if key not in self._expected:
+            self._expected[key] = self.engine.changed({**self.rigid, **change}).values
+        return self._expected[key]
+
     def changes(self, count: int, seed: int) -> list[dict[Place, object]]:
-        """Sensible changes and nasty ones, a few cells at a time."""
+        """Sensible changes and nasty ones, a few cells at a time; every column as often, however long it is."""
         chance, made = random.Random(seed), []
+        if not self.inputs:
+            return []
+        columns: dict[tuple[str, int], list[Place]] = {}
+        for place in self.inputs:
+            columns.setdefault((place[0], place[1][1]), []).append(place)
         for number in range(count):
             size = chance.choice((1, 1, 2, 4, max(1, len(self.inputs) // 12)))
-            places = chance.sample(list(self.inputs), min(size, len(self.inputs)))
+            places = [self._one_of(chance.choice(list(columns.values())), chance) for _ in range(size)]
             nasty = number % 2
             made.append({p: chance.choice(NASTY) if nasty else _sensible(self, p, chance) for p in places})
         return made
 
+    def _one_of(self, places: list[Place], chance: random.Random) -> Place:
+        """A filled cell three times in four, where there is one."""
+        filled = [p for p in places if self.inputs[p] is not None]
+        return chance.choice(filled if filled and chance.random() < 0.75 else places)
+
     def differences(self, change: dict[Place, object], copy: dict[Place, object]) -> list[str]:
-        """Every cell that the copy calls live and that is not what the original's is."""
-        expected = self.engine.changed({**self.rigid, **change}).values
+        """Every cell that the copy calls live and that is not what the original's is.
+
+        Of several errors of different kinds programs pass on different ones (A1+A2: Excel the first, Calc the second),
+        so an ordinary formula that reads such, and what depends on it, may be an error of another kind.
+        """
+        expected = self.expected(change)
         outdated = {p for p in self.watched if _is_na(copy.get(p))}
-        wrong, behind = [], self.precedents.after({_home(self, p) for p in outdated})
-        for (sheet, _), cell in self.engine.first.formulas.items():
+        behind = self.precedents.after({_home(self, p) for p in outdated})
+        wrong, kinds = [], {}
+        for (sheet, where), cell in self.engine.first.formulas.items():
             for at in box_of(cell):
                 place = sheet, at
                 if place in self.rigid or place in outdated or place in change or at not in expected[sheet]:
                     continue
                 want, got = expected[sheet][at], copy.get(place)
-                excused = (sheet, cell.position) in behind and isinstance(got, CellError)
-                if not excused and not agrees(want, got):
-                    told = {f"{s}!{address(w)}": v for (s, w), v in change.items()}
-                    wrong.append(f"{sheet}!{address(at)}: {want!r} became {got!r} ({cell.text[:80]}) by {told}"[:600])
-        return wrong
+                if agrees(want, got) or ((sheet, where) in behind and isinstance(got, CellError)):
+                    continue
+                told = {f"{s}!{address(w)}": v for (s, w), v in change.items()}
+                line = f"{sheet}!{address(at)}: {_shown(want)} became {_shown(got)} ({cell.text[:80]}) by {told}"[:600]
+                if isinstance(want, CellError) and isinstance(got, CellError):
+                    kinds[sheet, where] = line
+                else:
+                    wrong.append(line)
+        open_to_choice = {place for place in kinds if self._reads_several_kinds(place, change)}
+        excused = open_to_choice | self.precedents.after(open_to_choice)
+        return wrong + [line for place, line in kinds.items() if place not in excused]
+
+    def _reads_several_kinds(self, place: Place, change: dict[Place, object]) -> bool:
+        """Whether a formula that is more than one call of a function meets errors of different kinds."""
+        text = self.engine.first.formulas[place].text
+        if ONE_CALL.search(text):
+            return False
+        values = self.expected(change)
+        met = {v.kind for s, w in self._read_by(place) if isinstance(v := values[s].get(w), CellError)}
+        if met and "TC_" in text:  # the call in it may be another error yet
+            met.add(values[place[0]][place[1]].kind)
+        return len(met) > 1
+
+    def _read_by(self, place: Place) -> set[Place]:
+        """The cells of formulas that a formula reads."""
+        return {(source[0], at) for source in self.precedents.of(place) for at in box_of(self.engine.first.formulas[source])}
+
+
+def _shown(value) -> str:
+    return value.kind if isinstance(value, CellError) else repr(value)
 
 
 def _home(pair: Pair, place: Place) -> Place:
@@ -119,24 +220,33 @@ def _home(pair: Pair, place: Place) -> Place:
     return next(pair.precedents.within(place[0], (*place[1], *place[1])))
 
 
-def _readers(evaluation, place: Place):
-    for areas in evaluation.reads.values():
-        for area in areas:
-            top, left, bottom, right = area.box
-            if area.sheet == place[0] and top <= place[1][0] <= bottom and left <= place[1][1] <= right:
-                yield area
+def _read_cells(evaluation) -> set[Place]:
+    """The cells that formulas read. Of whole columns and rows only the used part."""
+    found: set[Place] = set()
+    used = {name: layout.cells() for name, (_, layout) in evaluation.sheets.items()}
+    ends = {name: max((c.position[0] for c in there), default=1) for name, there in used.items()}
+    for area in {(a.sheet, a.box) for areas in evaluation.reads.values() for a in areas}:
+        sheet, (top, left, bottom, right) = area
+        rows = range(top, min(bottom, ends.get(sheet, 1)) + 1)
+        found |= {(sheet, (row, column)) for row in rows for column in range(left, min(right, left + 100) + 1)}
+    return found
+
+
+def _can_be_typed(value) -> bool:
+    return not isinstance(value, CellError) and not str(value).startswith("=")
 
 
 def _sensible(pair: Pair, place: Place, chance: random.Random):
+    """Another value of the same sort; in a blank cell one like those of its column."""
     value = pair.inputs[place]
+    column = pair.columns.get((place[0], place[1][1]), [1.0])
+    if value is None:
+        value = chance.choice(column)
     if isinstance(value, bool):
         return not value
     if isinstance(value, str):
-        column = [
-            v for (s, w), v in pair.inputs.items() if s == place[0] and w[1] == place[1][1] and isinstance(v, str)
-        ]
-        return chance.choice(column)
-    if value == int(value) and abs(value) < 1000:
+        return chance.choice([other for other in column if isinstance(other, str)])
+    if value == int(value) and (abs(value) < 1000 or 30_000 < value < 60_000):  # a count, or a day
         return value + chance.choice((1.0, -1.0, 2.0, 10.0))
     return round(value * chance.choice((0.5, 0.9, 1.01, 1.25, 2.0, 10.0)), 8)
 
@@ -146,9 +256,9 @@ def _is_na(value) -> bool:
 
 
 def agrees(expected, got) -> bool:
-    """The same value, or an error for an error. Calc's array formulas show an empty text as nothing at all."""
+    """The same value, or an error of the same kind. Calc's array formulas show an empty text as nothing at all."""
     if isinstance(expected, CellError) or isinstance(got, CellError):
-        return isinstance(expected, CellError) and isinstance(got, CellError)
+        return isinstance(expected, CellError) and isinstance(got, CellError) and expected.kind == got.kind
     if isinstance(expected, (int, float)) and isinstance(got, (int, float)):
         return abs(got - expected) <= 1e-9 * max(1.0, abs(expected))
     return (expected or "") == (got or "") if not isinstance(expected, float) else expected == got

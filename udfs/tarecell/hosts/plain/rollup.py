@@ -62,12 +62,8 @@ def _read(call: Call, table) -> Parts:
         if width == 5
         else work.constants([0.0] * len(table), "loss")
     )
-    texts = []
-    for item, part, q, c, loss in zip(
-        items.cells, parts.cells, quantities.cells, costs.cells, losses.cells, strict=True
-    ):
-        blank = f'AND({item}="",{part}="",0*SUM({q},{loss},{c})=0,{q}="",{c}="",N({loss})=0)'
-        texts.append(f'IF({blank},0,IF(OR({item}="",{part}=""),#VALUE!,IF({q}="",#VALUE!,0*SUM({q},{loss},{c}))))')
+    rows = zip(items.cells, parts.cells, quantities.cells, costs.cells, losses.cells, strict=True)
+    texts = [_sound(*row, no_loss='""' if width == 5 else "0") for row in rows]
     checks = work.column(texts, "line is sound")
     sure = work.cell(f'IF(SUM({checks})=0,IF(SUMPRODUCT(--({items}<>""))=0,#VALUE!,0))', "table is sound")
     names = NameList.of(work, items)
@@ -78,6 +74,15 @@ def _read(call: Call, table) -> Parts:
     )
     made = work.column([f'IF({p}="",0,SUMPRODUCT(--({tame}={p})))' for p in part_tame.cells], "lines of its own")
     return Parts(sure, tame, part_tame, needed, costs, made, names, parts)
+
+
+def _sound(item: str, part: str, quantity: str, cost: str, loss: str, no_loss: str) -> str:
+    """0 where a line is sound or blank, or the error that the function meets first in it."""
+    nothing = f'AND({item}="",{part}="",{quantity}="",{cost}="",{loss}={no_loss})'
+    blank = f"IF(ISERROR(SUM({quantity},{cost},{loss})),FALSE,{nothing})"
+    wrong = f"IF(ISERROR({loss}),{loss},IF(ISERROR({cost}),{cost},0))"
+    amount = f'IF(ISERROR({quantity}),{quantity},IF({quantity}="",#VALUE!,{wrong}))'
+    return f'IF({blank},0,IF(OR({item}="",{part}=""),#VALUE!,{amount}))'
 
 
 def _heading(table) -> str:

@@ -57,7 +57,7 @@ def _read(value, error: str):
 
 
 def within_reach(path: Path) -> Callable[[Place], bool]:
-    """Which cells a person can type into: shown, and not locked. Where nothing is unlocked, the protection is lifted."""
+    """Which cells a person can type into: shown, not locked. Where all are locked, the protection is lifted first."""
     book = openpyxl.load_workbook(path)
     every = [cell for sheet in book for row in sheet.iter_rows() for cell in row]
     locked = {
@@ -170,8 +170,9 @@ class Pair:
     def differences(self, change: dict[Place, object], copy: dict[Place, object]) -> list[str]:
         """Every cell that the copy calls live and that is not what the original's is.
 
-        Of several errors of different kinds programs pass on different ones (A1+A2: Excel the first, Calc the second),
-        so an ordinary formula that reads such, and what depends on it, may be an error of another kind.
+        Errors are of the same kind, too, wherever a function gives them, and where a formula makes one by itself. Of
+        several errors programs pass on different ones (A1+A2: Excel the first, Calc the second). So an ordinary
+        formula that reads an error may show another kind, and so may what depends on it.
         """
         expected = self.expected(change)
         outdated = {p for p in self.watched if _is_na(copy.get(p))}
@@ -191,24 +192,22 @@ class Pair:
                     kinds[sheet, where] = line
                 else:
                     wrong.append(line)
-        open_to_choice = {place for place in kinds if self._reads_several_kinds(place, change)}
+        open_to_choice = {place for place in kinds if self._meets_an_error(place, change)}
         excused = open_to_choice | self.precedents.after(open_to_choice)
         return wrong + [line for place, line in kinds.items() if place not in excused]
 
-    def _reads_several_kinds(self, place: Place, change: dict[Place, object]) -> bool:
-        """Whether a formula that is more than one call of a function meets errors of different kinds."""
-        text = self.engine.first.formulas[place].text
-        if ONE_CALL.search(text):
+    def _meets_an_error(self, place: Place, change: dict[Place, object]) -> bool:
+        """Whether a formula reads an error, beside which it may make another. One call of a function may not."""
+        if ONE_CALL.search(self.engine.first.formulas[place].text):
             return False
         values = self.expected(change)
-        met = {v.kind for s, w in self._read_by(place) if isinstance(v := values[s].get(w), CellError)}
-        if met and "TC_" in text:  # the call in it may be another error yet
-            met.add(values[place[0]][place[1]].kind)
-        return len(met) > 1
+        return any(isinstance(values[s].get(w), CellError) for s, w in self._read_by(place))
 
     def _read_by(self, place: Place) -> set[Place]:
         """The cells of formulas that a formula reads."""
-        return {(source[0], at) for source in self.precedents.of(place) for at in box_of(self.engine.first.formulas[source])}
+        return {
+            (source[0], at) for source in self.precedents.of(place) for at in box_of(self.engine.first.formulas[source])
+        }
 
 
 def _shown(value) -> str:

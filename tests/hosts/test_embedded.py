@@ -116,6 +116,14 @@ def test_errors_are_real_ones_for_the_sheet(error):
     assert cell(f"ERROR.TYPE({call})") == {"#N/A": 7.0, "#NUM!": 6.0, "#VALUE!": 3.0}[error]
 
 
+@pytest.mark.parametrize("column", [1, 2])
+def test_an_error_in_place_of_a_row_of_two_is_passed_on_from_either(column):
+    """As Excel and Calc do: of a single error the engine itself makes #REF!, a cell that is gone."""
+    assert cell(f'INDEX(TC_EMULSIFIER_SPLIT("x",10,4.3,16.7),1,{column})').kind == "#VALUE!"
+    assert cell(f"INDEX(TC_EMULSIFIER_SPLIT(10,20,4.3,16.7),1,{column})").kind == "#NUM!"
+    assert cell(f"IFERROR(INDEX(TC_EMULSIFIER_SPLIT(10,20,4.3,16.7),1,{column}),7)") == 7
+
+
 def test_blank_rows_come_back_blank_and_add_nothing():
     rows = {"A1": 1.0, "A3": 3.0}
     assert cell("INDEX(TC_SHARES(A1:A3),2)", **rows) == ""

@@ -100,6 +100,30 @@ def test_packs_of_one_size_stay_live(needed, size):
     assert not book.differences()
 
 
+LINE = ["jar", "lid", 1.0, 0.15, 0.05]
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {2: None, 4: 1.5},  # no quantity comes before a loss that cannot be
+        {2: -1.0, 3: "x"},
+        {2: "x", 4: -1.0},
+        {3: "x", 4: 1.5},  # the loss comes before the cost
+        {0: None, 2: -1.0},  # the names come first
+        {1: "", 4: "x"},
+        {0: None, 1: None, 2: None, 3: None, 4: 0.0},  # a 0 is something typed
+        {0: None, 1: None, 2: None, 3: None, 4: None},
+    ],
+)
+def test_a_wrong_line_of_a_parts_table_is_the_error_that_the_function_gives(wrong):
+    line = [wrong.get(i, value) for i, value in enumerate(LINE)]
+    book = Book()
+    for width in (4, 5):
+        assert book.add("TC_ROLLUP", ["jar", [LINE[:width], line[:width]]])
+    assert not book.differences()
+
+
 def test_too_many_rows_are_refused():
     column = Given(cells=tuple((f"A!B{i}",) for i in range(1, 2502)))
     with pytest.raises(Untranslatable, match="2501 rows"):

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 from hosts.conftest import not_here
 from hosts.plain_book import Book
-from hosts.plain_trials import BareCalc, Pair
+from hosts.plain_trials import ONE_CALL, BareCalc, Pair, agrees, within_reach
+from tarecell.errors import CellError
 from tarecell.functions import REGISTRY
 from tarecell.hosts.libreoffice import OfficeProblem
 from tarecell.hosts.plain import TRANSLATIONS
@@ -99,7 +100,27 @@ def test_the_copy_follows_changes_like_the_original(pair, host, request):
         line for change, copy in zip([{}, *changes], found, strict=True) for line in pair.differences(change, copy)
     ]
     assert not wrong, "\n".join(wrong[:10])
-    assert len(found) == len(changes) + 1 and pair.report.live_cells > 0
+    assert len(found) == len(changes) + 1
+    assert (pair.report.live_cells > 0 and len(changes) > 0) == pair.has_functions
+
+
+def test_a_trial_types_where_a_person_can():
+    """Not into hidden columns of row numbers, formulas' own constants or locked lists; into blank input cells, too."""
+    reached = within_reach(ROOT / "workbook_templates" / "gift_set.xlsx")
+    assert reached(("Costs", position("A7"))) and reached(("Costs", position("A36")))
+    for sheet, cell in (("Costs", "L7"), ("Products", "F7"), ("Lists", "A5"), ("Sets", "A29"), ("Costs", "A300")):
+        assert not reached((sheet, position(cell)))
+    lifted = within_reach(ROOT / "workbook_templates" / "function_tests.xlsx")
+    assert lifted(("Arguments", position("A5")))
+
+
+def test_kinds_of_errors_are_told_apart():
+    assert agrees(CellError("", "#N/A"), CellError("", "#N/A"))
+    assert not agrees(CellError("", "#N/A"), CellError("", "#NUM!")) and not agrees(CellError("", "#N/A"), 0.0)
+    for text in ("TC_SHARES(A1:A9)", 'IF(LEN(A7)=0,"",TC_UNIT_COST(H7,F7,"g"))', "TC_ROLLUP('My parts'!A1,B2:F9)"):
+        assert ONE_CALL.search(text)
+    for text in ("TC_LYE(A1:A9)/SUM(B1:B9)", "A1+A2", "TC_BATCH(A1+A2,3)", "IF(A1>2,3,TC_BATCH(A1,3))"):
+        assert not ONE_CALL.search(text)
 
 
 @pytest.fixture(scope="module")

@@ -54,6 +54,14 @@ def test_a_rinsed_off_product_and_another_market(filled):
     assert filled({(PRODUCT, "C5"): "candle"})[LABEL, "B7"].startswith("no skin contact")
 
 
+@pytest.mark.parametrize("text", ["12", "n/a", " "])
+def test_a_text_among_the_shares_of_the_fragrance_is_an_error_and_no_part_of_a_sum(filled, text):
+    """Programs differ on it: Calc and Excel leave it out of SUMPRODUCT, others read "12" as a number."""
+    found = filled({(PRODUCT, "A42"): "linalool", (PRODUCT, "D42"): text})
+    assert found[WORKING, "G26"].kind == "#N/A" and is_error(found[WORKING, "C26"])
+    assert is_error(found[LABEL, "B5"]) and is_error(found[LABEL, "B7"])
+
+
 def test_the_batch_by_hand(filled):
     """12 × 100 g ÷ 97 % = 1237.11 g; Aqua 66 of 98.8 of it = 826.41 g; the weights add up to the batch as rounded."""
     found = filled()

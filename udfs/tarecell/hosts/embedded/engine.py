@@ -65,7 +65,7 @@ class _Calls:
                 return values.result(run(name, [values.argument(arg) for arg in args], host), shape)
             except CellError as error:
                 self.heard.append(error)
-                return values.engine_error(error.kind)
+                return values.failed(error.kind, shape)
 
         return call
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from tarecell.errors import CellError
-from tarecell.functions.records import COLUMN
+from tarecell.functions.records import COLUMN, ROW
 
 # The engine's own names of the errors that a cell can show.
 KINDS = {
@@ -42,6 +42,13 @@ def kind_of(value: dict) -> str:
 def engine_error(kind: str) -> dict:
     """An error to hand to the engine."""
     return {"type": "Error", "kind": kind}
+
+
+def failed(kind: str, shape: str) -> Any:
+    """A function's error as the engine takes it. A row of two cells stays one: of a single error INDEX(…,1,2) makes
+    #REF!, where Excel and Calc pass the error on."""
+    wrong = engine_error(kind)
+    return [[wrong, wrong]] if shape == ROW else wrong
 
 
 def engine_name(kind: str) -> str:

@@ -1,13 +1,20 @@
 """What is left out of a plain copy is nowhere in its file, and neither is any person."""
 
 import re
+from contextlib import nullcontext
 
 import pytest
+from openpyxl import Workbook
 from openxml_audit import OpenXmlValidator
+from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.share import share
+from tarecell.workbooks.share.check import nothing_left
+from tarecell.workbooks.share.original import Original
 from workbooks.rich import parts
-from workbooks.secrets_book import PERSON, PLACE, SHEET, secrets, write_secrets
+from workbooks.secrets_book import COST, PERSON, PLACE, SHEET, secrets, write_secrets
+
+STEPS = "xl/worksheets/sheet1.xml"
 
 
 @pytest.fixture(scope="module")
@@ -76,3 +83,42 @@ def test_pictures_in_cells_share_a_store_so_no_sheet_can_be_left_out(tmp_path):
     with pytest.raises(WorkbookProblem, match="pictures in cells"):
         share(write_secrets(tmp_path, pictures_in_cells=True), tmp_path / "copy.xlsx", without=[SHEET])
     assert not (tmp_path / "copy.xlsx").exists()
+
+
+def test_what_follows_from_the_sheets_that_stay_is_no_secret_of_the_one_left_out(tmp_path):
+    """A step of the workings gives what a cell of the sheet left out gave, too."""
+    book = Workbook()
+    stays, goes = book.active, book.create_sheet(SHEET)
+    stays.append([453.7, 1.234567])
+    stays["A2"] = '=ROUND(TC_CONVERT(A1*B1,"g","oz"),0)'
+    goes["A1"] = f"={stays.title}!A1*{stays.title}!B1"
+    book.save(tmp_path / "book.xlsx")
+    report = share(tmp_path / "book.xlsx", tmp_path / "copy.xlsx", without=[SHEET])
+    assert report.live_cells == 1 and not report.fixed
+    assert any(b"560.12" in content for content in parts(tmp_path / "copy.xlsx").values())
+
+
+def test_a_figure_of_the_sheet_left_out_is_found_in_a_step_that_spells_it(tmp_path):
+    """The last look at a copy, were a step to hold a figure from there instead of working it out."""
+    book = Workbook()
+    book.save(tmp_path / "alone.xlsx")
+    book.create_sheet(SHEET)["A1"] = COST
+    book.save(tmp_path / "book.xlsx")
+    original = Original(Package.open(tmp_path / "book.xlsx"), [SHEET], False)
+    for formula, fails in (("A1*B1", False), (f"A1*{COST}", True)):
+        cell = f'<c r="A2"><f>{formula}</f><v>{COST}</v></c>'.encode()
+        copy = Package(tmp_path / "copy.xlsx", Package.open(tmp_path / "alone.xlsx").changed({STEPS: cell}))
+        with pytest.raises(WorkbookProblem, match=str(COST)) if fails else nullcontext():
+            nothing_left(original, copy, steps=[STEPS])
+        with pytest.raises(WorkbookProblem, match=str(COST)):
+            nothing_left(original, copy)
+
+
+def test_a_title_that_stands_on_the_sheet_left_out_goes_with_it(tmp_path):
+    book = Workbook()
+    book.properties.title = book.active["A1"] = "A studio's season"
+    book.create_sheet("Stays")["A1"] = "=TC_TOP_UP(500,480)"
+    book.save(tmp_path / "book.xlsx")
+    told = share(tmp_path / "book.xlsx", tmp_path / "copy.xlsx", without=[book.active.title]).text()
+    assert "the title in the document's properties" in told
+    assert not any(b"season" in content for content in parts(tmp_path / "copy.xlsx").values())

@@ -127,6 +127,24 @@ def test_a_left_out_sheet_counts_through_its_own_formulas(tmp_path):
     assert before[1, 2] == 4 and after[1, 2].kind == "#N/A" and after[1, 3] == 100
 
 
+def test_a_formula_that_passes_over_errors_may_hang_on_very_many_values(tmp_path):
+    """COUNTIF does not show that one of 900 values no longer holds, so it is #N/A with any of them."""
+    book = Workbook()
+    recipe, costs = book.active, book.create_sheet("Costs")
+    recipe.title = "Recipe"
+    for row in range(1, 901):
+        recipe[f"A{row}"], costs[f"A{row}"] = row, 2
+        recipe[f"B{row}"] = f"=A{row}*Costs!A{row}"
+    recipe["C1"] = '=COUNTIF(B1:B900,">1000")'
+    book.save(tmp_path / "book.xlsx")
+    share(tmp_path / "book.xlsx", tmp_path / "copy.xlsx", without=["Costs"])
+    package = Package.open(tmp_path / "copy.xlsx")
+    changes = [{}, {(900, 1): Constant(3)}, {(1, 1): Constant(3)}]
+    books = [patched(package, {"Recipe": change}) if change else package for change in changes]
+    before, *after = (evaluate(b, without_functions=True).values["Recipe"][1, 3] for b in books)
+    assert before == 400 and [value.kind for value in after] == ["#N/A", "#N/A"]
+
+
 def test_long_texts_and_line_breaks_are_kept(tmp_path):
     book = Workbook()
     book.active["A1"], book.active["A2"] = "x" * 600 + '\nand "more"', 5

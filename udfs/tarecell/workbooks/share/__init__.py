@@ -32,7 +32,8 @@ def share(file: str | Path, out: str | Path, without: Sequence[str] = (), modern
     original = Original(package, leave_out.chosen(package, list(without)), modern)
     copy = Copy(original, Report(file, out))
     finished = copy.finished(settle(original, copy))
-    nothing_left(original, Package(out, finished), (*copy.reference_parts, copy.first_part), copy.labels)
+    own = (*copy.reference_parts, copy.first_part)
+    nothing_left(original, Package(out, finished), own, copy.labels, copy.step_parts)
     safe_write.refuse_if_open(out)
     safe_write.write(out, finished)
     return copy.report

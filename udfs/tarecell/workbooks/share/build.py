@@ -40,6 +40,7 @@ class Copy:
     fixed: dict[Place, FixedCell] = field(default_factory=dict)
     names: tuple[str, ...] = ()
     reference_parts: tuple[str, ...] = ()
+    step_parts: tuple[str, ...] = ()
     labels: frozenset[str] = frozenset()  # of the steps on the sheet of workings
 
     def build(self) -> Package:
@@ -119,10 +120,14 @@ class Copy:
         reference.cells[1, 1] = "Reference figures, as they were when this copy was made."
         hidden = []
         self.labels = frozenset(work.labels | reference.labels)
+        self.reference_parts = self.step_parts = ()
         for sheet in (work, reference):
             if len(sheet.cells) > 1:
                 part = sheets.add_sheet(parts, sheet.name, sheets.sheet_xml(sheet, heading), hidden=True)
-                self.reference_parts = (part,) if sheet is reference else ()
+                if sheet is reference:
+                    self.reference_parts = (part,)
+                else:
+                    self.step_parts = (part,)
                 hidden.append(sheet.name)
         self.first = sheets.free_name(first_sheet.NAME, {s.name.lower() for s in parts.package.sheets})
         self.first_part = sheets.add_sheet(parts, self.first, b"", first=True)

@@ -1,7 +1,7 @@
 """The last look at a finished copy: nothing in it needs an add-in, and nothing of what was left out is in it."""
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.problems import WorkbookProblem
@@ -12,14 +12,24 @@ from tarecell.workbooks.xml_text import cell_text, number
 _FORMULA = re.compile(rb"<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)(?:\s[^>]*)?>([^<]*\bTC_[A-Z][^<]*)")
 _TEXT = re.compile(rb"\"[^\"]*\"|&quot;.*?&quot;")
 _TYPED_TITLE = re.compile(rb"<a:t>[^<]*</a:t>")  # typed into a chart that stays; what it takes from cells is not here
+_BETWEEN_TAGS = re.compile(rb">([^<>]*)<")
+# A formula without long figures of its own, before the value that it gives.
+_WORKED_OUT = re.compile(rb"(>(?:(?!(?<![A-Z$\d.])\d[\d.]{5})[^<])*</(?:\w+:)?f>)<(?:\w+:)?v>[^<]*</(?:\w+:)?v>")
 _LONG_NUMBER = 6  # characters of a figure that hardly stands elsewhere by chance
 _LEAST, _LONG = 4, 12  # characters of a text that is told apart from others, as a whole and anywhere
 
 
-def nothing_left(original: Original, copy: Package, own: Collection[str] = (), labels: Collection[str] = ()) -> None:
+def nothing_left(
+    original: Original,
+    copy: Package,
+    own: Collection[str] = (),
+    labels: Collection[str] = (),
+    steps: Collection[str] = (),
+) -> None:
     """Raises WorkbookProblem where a call of a TC_ function, or something of a sheet left out, is still in the copy.
 
-    `own`: parts with nothing but reference figures and words of this package. `labels`: what its steps are called.
+    `own`: parts with nothing but reference figures and words of this package. `steps`: parts with its in-between steps;
+    what their formulas give follows from what stays. `labels`: what the steps are called.
     """
     names = naming(original.without)
     secrets = _texts(original).difference(labels)
@@ -31,17 +41,28 @@ def nothing_left(original: Original, copy: Package, own: Collection[str] = (), l
             raise WorkbookProblem(f"the copy would still speak of a sheet that was left out, in {part}")
         if part.startswith("xl/charts/"):
             content = _TYPED_TITLE.sub(b"", content)
-        found = None if part in own else next((text for text in secrets if _holds(content, text)), None)
+        if part in steps:
+            content = _WORKED_OUT.sub(rb"\1", content)
+        found = None if part in own else next(_held(content, secrets), None)
         if found is not None:
             raise WorkbookProblem(f"the copy would still hold “{found[:40]}” from a sheet that was left out, in {part}")
 
 
-def _holds(xml: bytes, text: str) -> bool:
-    """Whether a text stands in XML: a short one as a whole, as it may be part of any other word."""
-    written = cell_text(text).encode()
-    if len(text) >= _LONG and " " in text:
-        return written in xml
-    return b">" + written + b"<" in xml or b'"' + written + b'"' in xml
+def _held(xml: bytes, texts: Collection[str]) -> Iterator[str]:
+    """The texts that stand in XML: a short one as a whole, as it may be part of any other word."""
+    if not texts:
+        return
+    whole = {*_BETWEEN_TAGS.findall(xml), *xml.split(b'"')[1:-1]}
+    for text in texts:
+        written = cell_text(text).encode()
+        if len(text) >= _LONG and " " in text:
+            found = written in xml
+        elif b">" in written or b'"' in written:
+            found = b">" + written + b"<" in xml or b'"' + written + b'"' in xml
+        else:
+            found = written in whole
+        if found:
+            yield text
 
 
 def _texts(original: Original) -> set[str]:
@@ -64,4 +85,5 @@ def _texts(original: Original) -> set[str]:
     staying = [
         original.package.read(sheet.part) for sheet in original.package.sheets if sheet.name not in original.without
     ]
-    return {text for text in gone if text not in together and not any(_holds(sheet, text) for sheet in staying)}
+    gone = {text for text in gone if text not in together}
+    return gone.difference(*(_held(sheet, gone) for sheet in staying))

@@ -7,7 +7,7 @@ from tarecell.workbooks.cell_map import TAG
 from tarecell.workbooks.package import Package, rels_part, resolve
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.share.strip import Parts, without_ids, without_relationships
-from tarecell.workbooks.share.xml_edit import edit, with_attribute
+from tarecell.workbooks.share.xml_edit import dropped, edit, with_attribute
 
 _RULES = ("cfRule", "dataValidation", "sparkline", "hyperlink")
 
@@ -52,6 +52,7 @@ def leave_out(parts: Parts, sheets: list[str]) -> None:
     workbook = package.workbook_part
     ids = without_relationships(parts, workbook, lambda _, target: resolve(workbook, target).lower() in gone)
     _list_of_sheets(parts, ids, pattern)
+    _title(parts)
     tables = _tables(package, sheets)
     _refuse_rich_values(package)
     _pivots(parts, pattern, tables)
@@ -105,6 +106,17 @@ def _links(parts: Parts, part: str, pattern) -> None:
     if ids:
         parts.tell("rules, links and small charts in cells that read what was left out")
         parts.write(part, without_ids(parts.read(part), ids))
+
+
+def _title(parts: Parts) -> None:
+    """The document's title mostly stands on its first sheet, too."""
+    for link in parts.package.relationships("").values():
+        if link.type == "core-properties" and link.target in parts.package:
+            before = parts.read(link.target)
+            after = edit(before, {"title": dropped})
+            if after != before:
+                parts.write(link.target, after)
+                parts.tell("the title in the document's properties")
 
 
 def _list_of_sheets(parts: Parts, ids: set[str], pattern) -> None:

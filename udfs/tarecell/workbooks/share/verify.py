@@ -1,6 +1,7 @@
 """The copy against the original, cell by cell: as they are, and with other inputs in both."""
 
 import random
+from bisect import bisect_right
 from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cached_property
@@ -175,21 +176,33 @@ class Verifier:
 
 
 class _Cover:
-    """The cells of many areas, by column."""
+    """The cells of many areas, by column: the first and last rows of what they cover, in order."""
 
     def __init__(self, boxes: list[tuple[int, int, int, int]]):
-        self._columns: dict[int, set[tuple[int, int]]] = {}
+        spans: dict[int, list[tuple[int, int]]] = {}
         self._wide = []
         for top, left, bottom, right in set(boxes):
             if right - left > 200:
                 self._wide.append((top, left, bottom, right))
                 continue
             for column in range(left, right + 1):
-                self._columns.setdefault(column, set()).add((top, bottom))
+                spans.setdefault(column, []).append((top, bottom))
+        self._firsts: dict[int, list[int]] = {}
+        self._lasts: dict[int, list[int]] = {}
+        for column, rows in spans.items():
+            firsts, lasts = self._firsts.setdefault(column, []), self._lasts.setdefault(column, [])
+            for top, bottom in sorted(rows):
+                if lasts and top <= lasts[-1]:
+                    lasts[-1] = max(lasts[-1], bottom)
+                else:
+                    firsts.append(top)
+                    lasts.append(bottom)
 
     def __contains__(self, where: Position) -> bool:
-        rows = self._columns.get(where[1], ())
-        return any(top <= where[0] <= bottom for top, bottom in rows) or any(inside(where, b) for b in self._wide)
+        at = bisect_right(self._firsts.get(where[1], ()), where[0])
+        if at and where[0] <= self._lasts[where[1]][at - 1]:
+            return True
+        return any(inside(where, b) for b in self._wide)
 
 
 def _perturbed(inputs: dict[Place, float | str], number: int) -> dict[Place, float | str | None]:

@@ -23,6 +23,7 @@ from tarecell.workbooks.share.formulas import quoted
 from tarecell.workbooks.share.original import Original
 
 MOST_WATCHED = 2000  # cells that one value may hang on
+MOST_AT_ONCE = 300  # steps that one formula adds up: more would make it too long
 _NOUGHT = 1e-12  # what one program has for 0 may be this in another
 # Functions by which a formula sees an error and goes on.
 _SWALLOWS = re.compile(
@@ -57,6 +58,7 @@ class Watch:
         self._value = original.value
         self._fixed = fixed
         self._steps: dict[Place, str | None] = {}
+        self._seen: dict[Area, tuple[int, str | None, str | None]] = {}
 
     def step(self, place: Place) -> str | None:
         """The step that is 1 while a value holds; None where it hangs on nothing. Raises Unwatchable."""
@@ -78,6 +80,8 @@ class Watch:
     def _all(self, steps: Collection[str], more: Sequence[str] = ()) -> str | None:
         """1 where all steps are 1."""
         steps = list(steps)
+        if len(steps) > MOST_AT_ONCE:
+            steps = [self._all(steps[i : i + MOST_AT_ONCE]) for i in range(0, len(steps), MOST_AT_ONCE)]
         if not steps and not more:
             return None
         if len(steps) == 1 and not more:
@@ -95,18 +99,14 @@ class Watch:
         steps: dict[str, None] = {}
         more, count = [], 0
         for area in areas:
-            filled = self._filled(area)
-            count += len(filled)
+            number, step, blanks = self._looked_at(area)
+            count += number
             if count > MOST_WATCHED:
                 raise Unwatchable(f"it hangs on more than {MOST_WATCHED} cells")
-            checks = [self._check(area.sheet, where) for where in filled]
-            if checks:
-                block = self._work.column(checks, "1 if as it was")
-                whole = f"IF(SUM({block})={len(checks)},1,0)"
-                steps[self._work.cell(whole, "all of them") if len(checks) > 1 else block.cells[0]] = None
-            top, left, bottom, right = area.box
-            if len(filled) < (bottom - top + 1) * (right - left + 1):
-                more.append(f"COUNTA({_address(area)})={len(filled)}")
+            if step is not None:
+                steps[step] = None
+            if blanks is not None:
+                more.append(blanks)
         for other in self._original.precedents.nearest(place, self._fixed):
             try:
                 step = self.step(other)
@@ -115,6 +115,23 @@ class Watch:
             if step is not None:
                 steps[step] = None
         return self._all(steps, more)
+
+    def _looked_at(self, area: Area) -> tuple[int, str | None, str | None]:
+        """How many cells of an area are filled, the step that is 1 while they are as they were, and the test of the
+        blank ones. Many formulas read the same area."""
+        if area not in self._seen:
+            filled, step, blanks = self._filled(area), None, None
+            if len(filled) <= MOST_WATCHED:
+                checks = [self._check(area.sheet, where) for where in filled]
+                if checks:
+                    block = self._work.column(checks, "1 if as it was")
+                    whole = f"IF(SUM({block})={len(checks)},1,0)"
+                    step = self._work.cell(whole, "all of them") if len(checks) > 1 else block.cells[0]
+                top, left, bottom, right = area.box
+                if len(filled) < (bottom - top + 1) * (right - left + 1):
+                    blanks = f"COUNTA({_address(area)})={len(filled)}"
+            self._seen[area] = len(filled), step, blanks
+        return self._seen[area]
 
     def _areas(self, place: Place) -> list[Area]:
         """The areas that a formula reads on the sheets that stay, through those that do not."""

@@ -94,6 +94,8 @@ ODD = [
     lambda r: usual(r, "--1"),
     lambda r: usual(r, "1<!-- 9 -->2"),
     lambda r: usual(r).replace("<v>1</v>", "<v>9</v>"),  # no such text
+    lambda r: usual(r).replace("<v>1</v>", "<v>-1</v>"),
+    lambda r: usual(r).replace("<v>1</v>", "<v> 0 </v>"),
     lambda r: usual(r).replace("<v>x</v>", "<v>_x0041_&amp;&#66;</v>"),
     lambda r: usual(r).replace("<v>7</v>", "<v/>"),
     lambda r: usual(r).replace("<v>7</v>", "<v>x</v>"),

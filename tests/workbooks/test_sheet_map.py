@@ -6,6 +6,7 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tarecell.errors import CellError
 from tarecell.workbooks.cells import read
 from tarecell.workbooks.patch import Result, patch_sheet, with_results
 from tarecell.workbooks.problems import WorkbookProblem
@@ -195,6 +196,17 @@ def test_the_same_as_an_xml_parser_reads(given_cells):
     formulas, values = read("S", sheet_map(xml), ["a"], False)
     assert [f.text for f in formulas] == [f for _, f, _ in wanted if f]
     assert not {f.position for f in formulas} & {where for where, _ in values}
+
+
+@pytest.mark.parametrize("tag, text", [("", "1_0"), ("", "٣"), ("", "1,5"), (' t="s"', "-1"), (' t="s"', "9")])
+def test_a_number_that_is_none_is_an_error(tag, text):
+    for rows in (1, 30):  # cell by cell, and by the shape of the rows before
+        xml = sheet("".join(f'<row r="{r}"><c r="A{r}"{tag}><v>0</v></c></row>' for r in range(1, rows)))
+        xml = xml.replace(
+            b"</sheetData>", f'<row r="{rows}"><c r="A{rows}"{tag}><v>{text}</v></c></row></sheetData>'.encode()
+        )
+        value = dict(read("S", sheet_map(xml), ["a"], False)[1])[rows, 1]
+        assert isinstance(value, CellError) and value.kind == "#VALUE!"
 
 
 def test_escapes_in_texts():

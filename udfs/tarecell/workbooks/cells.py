@@ -85,6 +85,8 @@ def _value(kind: str, text: str | None, strings: list[str], date1904: bool) -> V
         return None
     try:
         if kind == "s":
+            if not (text.isascii() and text.strip().isdecimal()):  # Python counts -1 from the end
+                raise ValueError
             return strings[int(text)]
         if kind in ("str", "inlineStr"):
             return read_text(text)

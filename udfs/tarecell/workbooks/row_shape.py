@@ -25,7 +25,8 @@ from tarecell.workbooks.cell_map import (
 from tarecell.workbooks.xml_text import attributes
 
 MOST_CELLS = 256  # in a row; a pattern of more takes long to be made
-_NUMBER = rb"[-+.0-9eE]*"  # Python would take more for a number, such as 1_0
+_ANYTHING = rb"[^<]*"
+_INSIDE = {"n": rb"[-+.0-9eE]*", "s": rb"[0-9]+"}  # Python would take more for a number, such as 1_0 and -1
 _MOST_IN_USE, _MOST_MADE, _ALIKE = 8, 32, 8
 
 
@@ -126,7 +127,8 @@ def _made(cells: Sequence[tuple[int, re.Match]], prefix: str) -> RowShape | None
                 pieces.append(rb">([^<]*)</%sf>" % p)
         if found[VALUE] is not None:
             groups = value = groups + 1
-            pieces.append(rb"<%sv>(%s)</%sv>" % (p, _NUMBER if kind == "n" and of_formula is None else b"[^<]*", p))
+            inside = _INSIDE.get(kind, _ANYTHING) if of_formula is None else _ANYTHING
+            pieces.append(rb"<%sv>(%s)</%sv>" % (p, inside, p))
         if inline and kind == "inlineStr" and of_formula is None and value is None:
             groups = value = groups + 1
             pieces.append(rb"<%sis><%st%s>([^<]*)</%st></%sis>" % (p, p, re.escape(inline[1]), p, p))

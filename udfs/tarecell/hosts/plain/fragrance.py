@@ -30,7 +30,7 @@ def _code(call: Call, text: str, label: str = "code") -> str:
     plain = call.cell(f'IF(AND(LEFT({plain},1)=".",{plain}<>{text}),MID({plain},2,99),{plain})', "without a stop")
     plain = call.cell(f'IF(RIGHT({plain},2)=".0",LEFT({plain},LEN({plain})-2),{plain})', "without .0")
     codes = _codes(call)
-    return call.cell(f'IF(SUMPRODUCT(--({codes}={plain}))>0,{plain},"")', "code")
+    return call.cell(f'IF(SUMPRODUCT(1*({codes}={plain}))>0,{plain},"")', "code")
 
 
 def _codes(call: Call) -> Block:
@@ -99,7 +99,7 @@ class Caps:
     def cap(self, call: Call, fragrance: Key, wanted: str) -> str:
         """The step that holds the cap; #N/A where it is not stated."""
         row = self.names.position(call.work, fragrance)
-        count = call.cell(f"0*{row}+SUMPRODUCT(--({self.codes}={wanted}))", "columns of that category")
+        count = call.cell(f"0*{row}+SUMPRODUCT(1*({self.codes}={wanted}))", "columns of that category")
         column = f"SUMPRODUCT(({self.codes}={wanted})*{self.numbers})"
         column = call.cell(f"IF({count}=0,#N/A,IF({count}>1,#VALUE!,{column}))", "its column")
         block = f"{self.caps[0].cells[0]}:{self.caps[-1].cells[-1].rsplit('!')[-1]}"

@@ -73,9 +73,9 @@ class NameList:
 
     def position(self, work: Sheet, key: Key) -> str:
         """Where the one row of that name is, from 1: #N/A where there is none, #VALUE! where there are several."""
-        sure = work.cell(f"SUMPRODUCT(--({self.folded}={key.folded}))", "rows of that name")
-        near = work.cell(f"SUMPRODUCT(--({self.squeezed}={key.squeezed}))", "rows but for spaces")
-        last = work.cell(f"SUMPRODUCT(MAX(({self.squeezed}={key.squeezed})*{self.index}))", "the last of them")
+        sure = work.cell(f"SUMPRODUCT(1*({self.folded}={key.folded}))", "rows of that name")
+        near = work.cell(f"SUMPRODUCT(1*({self.squeezed}={key.squeezed}))", "rows but for spaces")
+        last = work.cell(highest(f"({self.squeezed}={key.squeezed})*{self.index}", self.index), "the last of them")
         alike = (
             f"SUMPRODUCT(({self.squeezed}={key.squeezed})*({self.folded}=INDEX({self.folded},MAX({last},1))))={near}"
         )
@@ -84,6 +84,14 @@ class NameList:
             f"IF({near}=0,#N/A,IF({alike},IF({near}=1,{last},#VALUE!),#N/A))))",
             "its row",
         )
+
+
+def highest(each: str, numbers: Block) -> str:
+    """The formula of the highest value of an expression over whole columns; `numbers` is the column 1, 2, 3 ….
+
+    Multiplied by the first row's 1, as some programs take only columns in a SUMPRODUCT.
+    """
+    return f"SUMPRODUCT(MAX({each})*({numbers}=1))"
 
 
 def numbered(work: Sheet, count: int) -> Block:
@@ -106,7 +114,7 @@ class Listed:
     def row(self, key: Key) -> str:
         """The formula of a name's row, 0 where it is not there."""
         return (
-            f"IF(SUMPRODUCT(--({self.folded}={key.folded}))>0,SUMPRODUCT(({self.folded}={key.folded})*{self.index}),"
+            f"IF(SUMPRODUCT(1*({self.folded}={key.folded}))>0,SUMPRODUCT(({self.folded}={key.folded})*{self.index}),"
             f"SUMPRODUCT(({self.squeezed}={key.squeezed})*{self.index}))"
         )
 

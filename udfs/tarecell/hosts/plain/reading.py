@@ -24,10 +24,14 @@ MOST_NESTED = 20
 
 @dataclass(frozen=True)
 class Given:
-    """One argument as it stands in the formula: nothing, a value, a cell, or a range (rows of addresses)."""
+    """One argument as it stands in the formula: nothing, a value, a cell, or a range (rows of addresses).
+
+    `column`: what the formula calls the range, where it is a table's, which may grow.
+    """
 
     value: float | str | bool | CellError | None = None
     cells: tuple[tuple[str, ...], ...] = ()
+    column: str = ""
 
     @property
     def missing(self) -> bool:
@@ -221,6 +225,7 @@ class Reading:
         if cells is None:
             self._check("#VALUE!")
             return None
+        self._check_whole(given)
         lone = len(cells) == 1
         if lone and not argument.required and argument.aligned and not argument.sparse:
             raise Untranslatable(f"{argument.name} is one cell that may be left blank")
@@ -265,12 +270,24 @@ class Reading:
             text = f"IF({x}+0<={literal(argument.above)},#NUM!,{text})"
         return text
 
+    def _check_whole(self, given: Given) -> None:
+        """#N/A where a row or column was put into a range since: the steps know nothing of its cells."""
+        if not given.cells or given.one is not None or given.cells[0][0].startswith(f"{self.work.name}!"):
+            return
+        first, last = given.cells[0][0], given.cells[-1][-1]
+        sizes = ("ROW", len(given.cells)), ("COLUMN", len(given.cells[0]))
+        tests = [f"{name}({last})-{name}({first})={size - 1}" for name, size in sizes if size > 1]
+        whole = tests[0] if len(tests) == 1 else f"AND({','.join(tests)})"
+        if given.column:
+            whole = f"ROWS({given.column})={len(given.cells)}"
+        self._check(f"IF({whole},0,#N/A)")
+
     def _line_up(self) -> None:
         """Aligned columns: as long as each other, and filled in the same rows."""
         record, values = self.record, self.values
         for i, argument in enumerate(record.arguments):
             if isinstance(argument, Column) and not argument.aligned and argument.required and values[i]:
-                self._check(f'IF(SUMPRODUCT(--({values[i]}<>""))=0,#VALUE!,0)')
+                self._check(f'IF(SUMPRODUCT(1*({values[i]}<>""))=0,#VALUE!,0)')
         columns = [(record.arguments[i], values[i]) for i in record.aligned if values[i] is not None]
         if not columns:
             return
@@ -300,4 +317,5 @@ class Reading:
         if given.one is None:
             first, last = given.cells[0][0], given.cells[-1][-1].rsplit("!")[-1]
             self._check(f"IF(ISERROR(SUM({first}:{last})),#VALUE!,0)")
+            self._check_whole(given)
         return given.cells

@@ -6,7 +6,7 @@ Each level of the table is one more column of steps. There are eight; a deeper t
 from dataclasses import dataclass
 
 from tarecell.hosts.plain.calls import Call, translates
-from tarecell.hosts.plain.keys import NameList, folded, key_of, replaced
+from tarecell.hosts.plain.keys import NameList, folded, highest, key_of, replaced
 from tarecell.hosts.plain.reading import Word, text_cell
 from tarecell.hosts.plain.workings import Block, Untranslatable
 
@@ -65,14 +65,14 @@ def _read(call: Call, table) -> Parts:
     rows = zip(items.cells, parts.cells, quantities.cells, costs.cells, losses.cells, strict=True)
     texts = [_sound(*row, no_loss='""' if width == 5 else "0") for row in rows]
     checks = work.column(texts, "line is sound")
-    sure = work.cell(f'IF(SUM({checks})=0,IF(SUMPRODUCT(--({items}<>""))=0,#VALUE!,0))', "table is sound")
+    sure = work.cell(f'IF(SUM({checks})=0,IF(SUMPRODUCT(1*({items}<>""))=0,#VALUE!,0))', "table is sound")
     names = NameList.of(work, items)
     tame = work.column([f'IF({t}="","","k:"&{replaced(t, _TAME)})' for t in names.folded.cells], "item key")
     part_tame = work.column([f'IF({p}="","","k:"&{replaced(folded(p), _TAME)})' for p in parts.cells], "part key")
     needed = work.column(
         [f'IF({q}="",0,{q}/(1-N({loss})))' for q, loss in zip(quantities.cells, losses.cells, strict=True)], "needed"
     )
-    made = work.column([f'IF({p}="",0,SUMPRODUCT(--({tame}={p})))' for p in part_tame.cells], "lines of its own")
+    made = work.column([f'IF({p}="",0,SUMPRODUCT(1*({tame}={p})))' for p in part_tame.cells], "lines of its own")
     return Parts(sure, tame, part_tame, needed, costs, made, names, parts)
 
 
@@ -96,7 +96,7 @@ def _heading(table) -> str:
     if len(table) == 1:
         return f"IF(AND({word(quantity)},{word(cost)}),1,0)"
     below = f"{table[1][0]}:{table[-1][0].rsplit('!')[-1]}" if len(table) > 2 else table[1][0]
-    again = f"SUMPRODUCT(--({below}={item}))"
+    again = f"SUMPRODUCT(1*({below}={item}))"
     return f'IF(AND({word(quantity)},{word(cost)}),IF({item}="",1,IF({again}=0,1,0)),0)'
 
 
@@ -124,7 +124,7 @@ def _spent(call: Call, parts: Parts) -> tuple[Block, Block]:
 
 
 def _worst(parts: Parts, key: str, wrong: Block) -> str:
-    return f"SUMPRODUCT(MAX(({parts.items}={key})*{wrong}))"
+    return highest(f"({parts.items}={key})*{wrong}", parts.names.index)
 
 
 def _error(number: str) -> str:
@@ -136,11 +136,11 @@ def _item_key(call: Call, parts: Parts, item: Word) -> str:
     """The key of the item asked for. Its name may stand in many rows, all alike."""
     key = key_of(call.work, item.cell, item.known)
     names = parts.names
-    sure = f"SUMPRODUCT(MAX(({names.folded}={key.folded})*{names.index}))"
-    near = call.cell(f"SUMPRODUCT(MAX(({names.squeezed}={key.squeezed})*{names.index}))", "near")
+    sure = highest(f"({names.folded}={key.folded})*{names.index}", names.index)
+    near = call.cell(highest(f"({names.squeezed}={key.squeezed})*{names.index}", names.index), "near")
     alike = (
         f"SUMPRODUCT(({names.squeezed}={key.squeezed})*({names.folded}=INDEX({names.folded},MAX({near},1))))="
-        f"SUMPRODUCT(--({names.squeezed}={key.squeezed}))"
+        f"SUMPRODUCT(1*({names.squeezed}={key.squeezed}))"
     )
     row = call.cell(f"IF({parts.sure}=0,IF({sure}>0,{sure},IF({near}=0,#N/A,IF({alike},{near},#N/A))))", "its row")
     return call.cell(f"INDEX({parts.items},{row})", "item key")
@@ -209,7 +209,7 @@ def _listed(call: Call, parts: Parts, cost: str, under: Block, quantity: Block, 
         if i == 0:
             new = "TRUE"
         else:
-            new = f"SUMPRODUCT(--({keys.cells[0]}:{keys.cells[i - 1].rsplit('!')[-1]}={keys.cells[i]}))=0"
+            new = f"SUMPRODUCT(1*({keys.cells[0]}:{keys.cells[i - 1].rsplit('!')[-1]}={keys.cells[i]}))=0"
         return f'{before}+IF({keys.cells[i]}="",0,IF({new},1,0))'
 
     places = work.running(count, "place in the list", place)
@@ -218,7 +218,7 @@ def _listed(call: Call, parts: Parts, cost: str, under: Block, quantity: Block, 
     total = places.cells[-1]
     numbers = parts.names.index
     for k in range(1, count + 1):
-        row = f"({count + 1}-SUMPRODUCT(MAX(({places}={k})*({count + 1}-{numbers}))))"
+        row = f"({count + 1}-{highest(f'({places}={k})*({count + 1}-{numbers})', numbers)})"
         # A list of one row fills all the cells that an array formula has for it.
         row = call.cell(f"IF({k}>{total},IF({total}=1,{first},0),{row})" if k > 1 else row, "row")
         first = first or row

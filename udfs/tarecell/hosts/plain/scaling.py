@@ -1,7 +1,7 @@
 """Scaling a recipe, as plain formulas."""
 
 from tarecell.hosts.plain.calls import Call, translates
-from tarecell.hosts.plain.keys import Key, NameList, key_of
+from tarecell.hosts.plain.keys import Key, NameList, highest, key_of
 from tarecell.hosts.plain.reading import Word
 from tarecell.hosts.plain.rounding import apportioned, counted, difference
 from tarecell.hosts.plain.units import millilitres
@@ -54,8 +54,8 @@ def same_phase(call: Call, phases: Block, phase: Word) -> Block:
     """1 for the rows of a phase. #N/A where there is none, #VALUE! where two spellings may mean the same."""
     names = NameList.of(call.work, phases)
     wanted = key(call, phase)
-    count = call.cell(f"SUMPRODUCT(--({names.squeezed}={wanted.squeezed}))", "rows of the phase")
-    last = call.cell(f"SUMPRODUCT(MAX(({names.squeezed}={wanted.squeezed})*{names.index}))", "the last of them")
+    count = call.cell(f"SUMPRODUCT(1*({names.squeezed}={wanted.squeezed}))", "rows of the phase")
+    last = call.cell(highest(f"({names.squeezed}={wanted.squeezed})*{names.index}", names.index), "the last of them")
     alike = (
         f"SUMPRODUCT(({names.squeezed}={wanted.squeezed})*({names.folded}=INDEX({names.folded},MAX({last},1))))={count}"
     )

@@ -12,7 +12,7 @@ from tarecell.workbooks import cells
 from tarecell.workbooks.evaluate import Place, Trials, Value
 from tarecell.workbooks.package import CONTENT_TYPES, Package, resolve
 from tarecell.workbooks.patch import CellEdit, Constant, Result, patch_sheet
-from tarecell.workbooks.references import Position
+from tarecell.workbooks.references import Position, inside
 from tarecell.workbooks.share import first_sheet, formulas, leave_out, sheets
 from tarecell.workbooks.share.decide import TC, Decisions
 from tarecell.workbooks.share.original import Original
@@ -24,6 +24,7 @@ from tarecell.workbooks.sheet_map import SheetMap, sheet_map
 from tarecell.workbooks.xml_text import formula as formula_text
 
 WORKINGS, REFERENCE = "Workings", "ReferenceValues"
+_USES = re.compile(rb"TC_[A-Z]|\[\d+\]")  # a function, or another workbook
 
 
 @dataclass
@@ -64,7 +65,12 @@ class Copy:
     def _sheet(self, name: str, edits: Mapping[Position, CellEdit]) -> None:
         part = self.original.evaluation.sheets[name][0].part
         layout = sheet_map(unshared(sheets.unselected(self.parts.read(part))))
-        edits = {where: e for where, e in edits.items() if layout.cell(where) is not None or e != Constant(None)}
+        boxes = list(layout.arrays().values())  # their cells are written all together, also those that are blank
+
+        def needed(where, e):
+            return e != Constant(None) or layout.cell(where) is not None or any(inside(where, box) for box in boxes)
+
+        edits = {where: e for where, e in edits.items() if needed(where, e)}
         self.parts.write(part, patch_sheet(layout.xml, edits, layout) if edits else layout.xml)
 
     def _rules(self) -> None:
@@ -72,7 +78,7 @@ class Copy:
         parts, package = self.parts, self.original.package
 
         def name(_, element):
-            if not (re.search(rb"TC_[A-Z]", element) or re.search(rb"\[\d+\]", element)):
+            if not _USES.search(element):
                 return None
             parts.tell("names that stand for Tarecell functions or for other workbooks")
             return b""
@@ -89,6 +95,24 @@ class Copy:
             if sheet.name in self.original.kept:
                 xml = edit(parts.read(sheet.part), dict.fromkeys(("cfRule", "dataValidation"), rule))
                 parts.write(sheet.part, leave_out.counted(xml))
+                for link in package.relationships(sheet.part).values():
+                    if link.type == "table" and link.target in package:
+                        parts.write(link.target, self._table(parts.read(link.target)))
+
+    def _table(self, xml: bytes) -> bytes:
+        """A table whose new rows are not filled with calls of the functions."""
+
+        def column(_, element):
+            names = ("calculatedColumnFormula", "totalsRowFormula")
+            without = edit(element, dict.fromkeys(names, lambda _, e: b"" if _USES.search(e) else None))
+            if without == element:
+                return None
+            self.parts.tell("formulas that fill new rows of tables with Tarecell functions or other workbooks")
+            if not re.search(rb"<(?:\w+:)?totalsRowFormula", without):
+                without = re.sub(rb'\stotalsRowFunction="custom"', b"", without)
+            return without
+
+        return edit(xml, {"tableColumn": column})
 
     # -- the package ---------------------------------------------------------------------------------------------
 

@@ -9,7 +9,8 @@ from tarecell.workbooks.share.leave_out import naming
 from tarecell.workbooks.share.original import Original
 from tarecell.workbooks.xml_text import cell_text, number
 
-_FORMULA = re.compile(rb"<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)(?:\s[^>]*)?>([^<]*\bTC_[A-Z][^<]*)")
+_PLACES = rb"f|formula|formula1|formula2|definedName|calculatedColumnFormula|totalsRowFormula"
+_FORMULA = re.compile(rb"<(?:\w+:)?(?:" + _PLACES + rb")(?:\s[^>]*)?>([^<]*\bTC_[A-Z][^<]*)")
 _TEXT = re.compile(rb"\"[^\"]*\"|&quot;.*?&quot;")
 _TYPED_TITLE = re.compile(rb"<a:t>[^<]*</a:t>")  # typed into a chart that stays; what it takes from cells is not here
 _BETWEEN_TAGS = re.compile(rb">([^<>]*)<")

@@ -8,7 +8,7 @@ from tarecell.hosts.plain import Sheet, Untranslatable
 from tarecell.workbooks.cells import FormulaCell
 from tarecell.workbooks.evaluate import Place, Value
 from tarecell.workbooks.patch import CellEdit, Constant, Formula, Result
-from tarecell.workbooks.references import Position, address
+from tarecell.workbooks.references import Position, address, area
 from tarecell.workbooks.share import formulas
 from tarecell.workbooks.share.leave_out import naming
 from tarecell.workbooks.share.original import Original
@@ -69,7 +69,10 @@ class Decisions:
                 self.translated[place] = made
         except (Untranslatable, _Kept) as reason:
             kind = reason.kind if isinstance(reason, _Kept) else FIXED
-            self.fixed[place] = FixedCell(cell.sheet, cell.position, str(reason), kind)
+            told = str(reason)
+            if text and self.original.value(*place) is None:
+                told += "; the file holds no value of it, so it is blank here"
+            self.fixed[place] = FixedCell(cell.sheet, cell.position, told, kind)
 
     # -- the changes ---------------------------------------------------------------------------------------------
 
@@ -87,6 +90,10 @@ class Decisions:
         if place not in self.translated and made == text:
             return {}
         boxed = box_of(cell)
+        single = _single_cells(made, cell)
+        if single:
+            # Each its own formula: not every program knows array formulas.
+            return {w: Formula(t, self._shown(cell, w)) for w, t in zip(boxed, single, strict=True)}
         edits: dict[Position, CellEdit] = {where: Result(self._shown(cell, where)) for where in boxed[1:]}
         edits[cell.position] = Formula(made, self._shown(cell, cell.position), _ref(cell, boxed))
         return edits
@@ -164,6 +171,17 @@ class Decisions:
 def _words(text: str) -> set[str]:
     """The words outside quotes that may be names, in lower case."""
     return {word.lower() for word in re.findall(r"[^\W\d][\w.]*", re.sub(r'"[^"]*"', "", text))}
+
+
+def _single_cells(text: str, cell: FormulaCell) -> list[str]:
+    """The steps that an array formula shows, where it is nothing but as many of them as it has cells."""
+    found = re.fullmatch(r"(\w+!)([A-Z]+\d+:[A-Z]+\d+)", text)
+    if found is None or cell.box is None:
+        return []
+    top, left, bottom, right = area(found[2])
+    if (bottom - top, right - left) != (cell.box[2] - cell.box[0], cell.box[3] - cell.box[1]):
+        return []
+    return [f"{found[1]}{address((r, c))}" for r in range(top, bottom + 1) for c in range(left, right + 1)]
 
 
 def _ref(cell: FormulaCell, boxed: list[Position]) -> str | None:

@@ -31,6 +31,14 @@ def lines(report: Report, hidden: tuple[str, ...]) -> list[tuple[str, str, bool]
     if report.live_cells:
         told.append(
             (
+                "New rows",
+                "Type into rows that are there already. Where a row or column is put into a list, what reads the list "
+                "turns to #N/A until it is taken out again.",
+                False,
+            )
+        )
+        told.append(
+            (
                 "In-between steps",
                 f"They stand on the hidden sheets {' and '.join(hidden)}. Reference figures there (units, fats, "
                 "product types) are as they were when this copy was made.",

@@ -16,9 +16,10 @@ from tarecell.errors import CellError
 from tarecell.hosts.embedded import Names
 from tarecell.hosts.embedded import ranges as engine_ranges
 from tarecell.hosts.embedded.references import LAST_COLUMN, LAST_ROW, QUALIFIED, REFERENCE, Box, relative, shifted
+from tarecell.hosts.embedded.tables import Unsupported, plain_range
 from tarecell.hosts.plain import Given, Result, Sheet, Untranslatable, translate_call
 from tarecell.workbooks.cells import FormulaCell
-from tarecell.workbooks.references import address, area, letters
+from tarecell.workbooks.references import Position, address, area, letters
 
 MOST_CELLS = 60_000  # in one argument's range
 _LIFTED = engine_ranges.LIFTED | engine_ranges.SINGLE
@@ -92,7 +93,7 @@ class Plainer:
 
     def call(self, name: str, given: Sequence[Given]) -> Result:
         """What stands for a call; the same call in another cell shares its steps."""
-        key = name, tuple((g.value.__class__, str(g.value), g.cells) for g in given)
+        key = name, tuple((g.value.__class__, str(g.value), g.cells, g.column) for g in given)
         if key not in self._made:
             self._made[key] = translate_call(name, given, self.work, self.reference, self.date1904)
         return self._made[key]
@@ -100,7 +101,7 @@ class Plainer:
     def formula(self, cell: FormulaCell, text: str) -> str:
         """The plain formula of a cell. Raises Untranslatable with the reason."""
         self.work.begin(f"{cell.sheet}!{address(cell.position)}")
-        reading = _Formula(self, cell.sheet, cell.box is not None)
+        reading = _Formula(self, cell.sheet, cell.position, cell.box is not None)
         return reading.emit(tokens_of(text), moved=False)
 
 
@@ -110,6 +111,7 @@ class _Formula:
 
     plainer: Plainer
     sheet: str
+    position: Position
     array: bool
 
     def emit(self, tokens: Sequence[Token], moved: bool, around: tuple = ()) -> str:
@@ -152,9 +154,8 @@ class _Formula:
         if qualifier:
             return token.value
         if "[" in body:
-            if "#this row" in body.lower() or "[@" in body or body.startswith("["):
-                raise Untranslatable("it reads its own row of a table")
-            return token.value
+            own_row = "#this row" in body.lower() or "[@" in body or body.startswith("[")
+            return self._table_range(token.value) if own_row else token.value
         if REFERENCE.fullmatch(body):
             return f"{quoted(self.sheet)}!{body}"
         scoped = (self.sheet.lower(), body.lower()) in self.plainer.names.defined
@@ -180,7 +181,11 @@ class _Formula:
         """One argument: nothing, a typed value, cells, or a step that works it out."""
         if not tokens:
             return Given()
+        while tokens[0].type == Token.PAREN and closing(tokens, 0) == len(tokens) - 1 and len(tokens) > 2:
+            tokens = tokens[1:-1]
         first = tokens[0]
+        if first.type == Token.ARRAY and closing(tokens, 0) == len(tokens) - 1:
+            return self._typed(tokens)
         if len(tokens) == 1 and first.type == Token.OPERAND:
             return self._operand(first)
         if len(tokens) == 2 and first.value == "-" and tokens[1].subtype == Token.NUMBER:
@@ -196,6 +201,24 @@ class _Formula:
         grid = self.plainer.work.array(text, rows, columns, "worked out first")
         return Given(cells=tuple(tuple(row) for row in grid))
 
+    def _typed(self, tokens: Sequence[Token]) -> Given:
+        """A typed array, {1;2;3}: its values in cells of the workings."""
+        rows: list[list[str]] = [[]]
+        sign = ""
+        for token in tokens[1:-1]:
+            if token.type == Token.SEP and token.subtype == Token.ROW:
+                rows.append([])
+            elif token.type == Token.OP_PRE:
+                sign = token.value
+            elif token.type == Token.OPERAND and token.subtype != Token.RANGE:
+                rows[-1].append(f"{sign}{token.value}")
+                sign = ""
+        if len({len(row) for row in rows}) != 1 or not rows[0]:
+            raise Untranslatable("it calculates with a typed array")
+        cells = self.plainer.work.rows(rows).cells
+        wide = len(rows[0])
+        return Given(cells=tuple(cells[i : i + wide] for i in range(0, len(cells), wide)))
+
     def _operand(self, token: Token) -> Given:
         if token.subtype == Token.NUMBER:
             return Given(float(token.value))
@@ -207,8 +230,18 @@ class _Formula:
             return Given(CellError("", token.value.upper()))
         return self._reference(token.value)
 
+    def _table_range(self, value: str) -> str:
+        """The plain range that a table reference means in this cell."""
+        try:
+            return plain_range(value, self.plainer.names.tables, self.sheet, *self.position)
+        except Unsupported as unsupported:
+            raise Untranslatable(f"it reads {value[:60]}: {unsupported}") from None
+
     def _reference(self, value: str, depth: int = 0) -> Given:
         qualifier, body = QUALIFIED.fullmatch(value).groups()
+        if "[" in body:
+            plain = self._table_range(value)
+            return Given(cells=self._reference(plain, depth + 1).cells, column=value if ":" in plain else "")
         match = REFERENCE.fullmatch(body)
         if match:
             sheet = self.plainer.sheets.get((unquoted(qualifier) if qualifier else self.sheet).lower())

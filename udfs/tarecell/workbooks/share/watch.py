@@ -127,8 +127,8 @@ class Watch:
                     block = self._work.column(checks, "1 if as it was")
                     whole = f"IF(SUM({block})={len(checks)},1,0)"
                     step = self._work.cell(whole, "all of them") if len(checks) > 1 else block.cells[0]
-                top, left, bottom, right = area.box
-                if len(filled) < (bottom - top + 1) * (right - left + 1):
+                # Also where all are filled: a row may be put between them.
+                if area.box[:2] != area.box[2:] or not filled:
                     blanks = f"COUNTA({_address(area)})={len(filled)}"
             self._seen[area] = len(filled), step, blanks
         return self._seen[area]

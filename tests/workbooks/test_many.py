@@ -303,6 +303,23 @@ def test_what_the_cluster_gives_up_is_done_here(folder, cluster, monkeypatch):
 
 
 @pytest.mark.xdist_group("dask")
+def test_a_worker_that_hangs_holds_up_no_other(folder, monkeypatch):
+    from distributed import LocalCluster
+
+    write(folder / "endless.xlsx", {"S": GOOD})
+    monkeypatch.setattr(many_run, "run_one", poison.run)
+    monkeypatch.setattr(many_run, "_LIMIT", 6.0)
+    with LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=":0", silence_logs="CRITICAL") as hanging:
+        report = check_folder(folder, cluster=hanging.scheduler_address)
+    assert "done on this machine" in report.notes[0]
+    outcomes = {outcome.name: outcome for outcome in report.files}
+    assert "ended after 6 seconds" in outcomes.pop("endless.xlsx").text
+    monkeypatch.undo()
+    (folder / "endless.xlsx").unlink()
+    assert [o.data for o in outcomes.values()] == [o.data for o in check_folder(folder, workers=1).files]
+
+
+@pytest.mark.xdist_group("dask")
 def test_workers_that_see_another_folder_or_version_are_refused(folder, cluster, monkeypatch):
     with pytest.raises(WorkbookProblem, match="does not see the folder"):
         many_run.on_cluster([], cluster.scheduler_address, folder / "elsewhere")

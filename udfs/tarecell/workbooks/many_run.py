@@ -218,20 +218,32 @@ def on_cluster(
         of_key = {future.key: job for future, job in zip(futures, jobs, strict=True)}
         completed = as_completed(futures, loop=client.loop)
         del futures  # a result that has been fetched need not stay in the workers' memory
-        for future in completed:
+        for future in _while_any_come(completed, of_key):
             job = of_key.pop(future.key)
             try:
                 outcome = future.result()
-            except Exception:  # its workers ended again and again, or the scheduler is gone
+            except Exception:  # its workers ended again and again
                 given_up.append(job)
                 continue
             outcomes.append(outcome)
             count.one_more()
-    given_up += of_key.values()
+    given_up += of_key.values()  # their workers hang, or the scheduler is gone
     if not given_up:
         return outcomes, []
     outcomes += _in_processes(given_up, max(2, workers or processors()), count, run_one)
     return outcomes, [f"{len(given_up)} files were given up by the cluster and done on this machine"]
+
+
+def _while_any_come(completed: Any, awaited: dict) -> Iterator[Any]:
+    """The futures as they are completed, until none is awaited, or none has come for as long as a file may take."""
+    last = time.monotonic()
+    while awaited and time.monotonic() - last < _LIMIT:
+        batch = completed.next_batch(block=False)
+        if batch:
+            yield from batch
+            last = time.monotonic()
+        else:
+            time.sleep(0.05)
 
 
 @contextlib.contextmanager

@@ -3,6 +3,7 @@
 import contextlib
 import faulthandler
 import functools
+import logging
 import multiprocessing
 import os
 import signal
@@ -256,11 +257,15 @@ def _client(address: str) -> Iterator[Any]:
         raise WorkbookProblem(
             f"no Dask scheduler answers at {address} ({error}): give its address, such as tcp://10.0.0.5:8786"
         ) from None
+    log = logging.getLogger("distributed.client")
+    level = log.level
+    log.setLevel(logging.CRITICAL)  # a scheduler that is gone is told in the report, and not by a traceback
     try:
         yield client
     finally:
         with contextlib.suppress(OSError, TimeoutError):
             client.close(timeout=5)
+        log.setLevel(level)
 
 
 def _refuse_other_workers(client: Any, address: str, root: str) -> None:

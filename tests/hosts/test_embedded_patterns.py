@@ -6,8 +6,10 @@ import weakref
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from openpyxl import Workbook
 from tarecell.hosts.embedded import Engine, Names, Patterns, Translator, Unsupported
 from tarecell.hosts.embedded.tables import TableArea
+from tarecell.workbooks.evaluate import evaluate
 
 SHEETS = {"s": "S", "other": "Other"}
 NAMES = Names(
@@ -20,6 +22,8 @@ PIECES = [
     "Other!B{r}", "SUM(Other!B$1:B{p})", '"A5"', '"A{r}"', "rate", "SUM(local)", "SUM(A:A)", "SUM($5:$5)", "A$1:A$9",
     "TC_CONVERT(A{r},\"g\",B{r})", "IF(A{r}>A5,1,2)", "XFD{r}", "LOG10(A{r})", "a{r}", "SUM(oils[a])", "A1048576",
     "5{r}", "{{1,2}}", "'Other'!A{r}", "OFFSET(A{r},1,0)", "NOSUCH(A{r})", "A{r}B{r}", "1E{r}", "SUM(5:{r})",
+    "SUM(C9:A{r})", "SUM($C{r}:A$1)", "SUM(C:A)",
+    "SUM(Other!B{r}:B2)",
 ]  # fmt: skip
 formulas = st.lists(st.sampled_from(PIECES), min_size=1, max_size=3).map("+".join)
 rows = st.lists(
@@ -88,3 +92,20 @@ def test_a_workbook_that_is_done_with_is_given_up():
     del engine
     gc.collect()
     assert gone() is None
+
+
+def test_ranges_written_from_their_other_end(tmp_path):
+    book = Workbook()
+    sheet = book.active
+    sheet.title = "S"
+    for row in range(1, 6):
+        sheet.cell(row, 2, row)
+    formulas = ["SUM('S'!$B$5:$B$2)", "SUM(B5:B2)", "INDEX(B1:B5,2)", "TC_RECIPE_COST(B5:B2,B2:B5)", "SUM(C5:B5)"]
+    for row, text in enumerate(formulas, 1):
+        sheet.cell(row, 4, f"={text}")
+    book.save(tmp_path / "book.xlsx")
+    evaluation = evaluate(tmp_path / "book.xlsx")
+    assert (evaluation.values, evaluation.left) == (
+        {"S": {(1, 4): 14, (2, 4): 14, (3, 4): 2, (4, 4): 54, (5, 4): 5}},
+        {},
+    )

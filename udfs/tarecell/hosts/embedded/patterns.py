@@ -103,7 +103,7 @@ class Patterns:
         pattern = self._known[key]
         if pattern is not None:
             moved = references if shift == (0, 0) else [_moved(text, shift) for text in references]
-            if None not in moved and not (ranges and any(map(_one_cell, moved))):
+            if None not in moved and not (ranges and any(map(_unusual, moved))):
                 if shift == (0, 0):
                     self._remember((sheet, column, array), pattern, parts, row)
                 return Filled(pattern, moved, _joined(pattern, moved))
@@ -125,7 +125,7 @@ class Patterns:
         """The pattern of a formula; None if its references are not all plain ones. Unsupported as for the formula."""
         slots: list[tuple[str, str, Box]] = []
         translated = self._translator.translate(formula, sheet, where, array=array, slots=slots)
-        if [body for _, body, _ in slots] != references or any(map(_one_cell, references)):
+        if [body for _, body, _ in slots] != references or any(map(_unusual, references)):
             return None
         pieces = _SLOT.split(translated.text)
         if pieces[1::2] != [str(i) for i in range(len(slots))]:
@@ -156,7 +156,7 @@ def _moved(text: str, shift: tuple[int, int]) -> str | None:
     return None if box is None else body
 
 
-def _one_cell(text: str) -> bool:
-    """Whether a reference is a range of one cell, such as A1:A1, which is treated as a cell."""
+def _unusual(text: str) -> bool:
+    """Whether a reference is a range of one cell (A1:A1), which is treated as a cell, or written from its other end."""
     first, _, last = text.replace("$", "").upper().partition(":")
-    return first == last
+    return first == last or (last != "" and shifted(REFERENCE.fullmatch(text), 0, 0)[0] != text)

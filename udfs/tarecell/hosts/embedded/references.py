@@ -23,22 +23,29 @@ class Area:
 
 
 def shifted(reference: re.Match, rows: int, columns: int) -> tuple[str, Box | None]:
-    """A reference moved like a copied formula's, and its area; None when it leaves the sheet."""
+    """A reference moved like a copied formula's, and its area; None when it leaves the sheet.
+
+    A range that is written from its other end (B9:A2) is turned round: the engine would refuse the whole workbook.
+    """
     g = reference.groups()
     if g[9] is not None:  # A:C
         first, last = _move_column(g[8], g[9], columns), _move_column(g[10], g[11], columns)
-        low, high = sorted((first[1], last[1]))
-        return f"{first[0]}:{last[0]}", _box(1, low, LAST_ROW, high)
+        first, last = sorted((first, last), key=_number)
+        return f"{first[0]}:{last[0]}", _box(1, first[1], LAST_ROW, last[1])
     if g[13] is not None:  # 2:5
         first, last = _move_row(g[12], g[13], rows), _move_row(g[14], g[15], rows)
-        low, high = sorted((first[1], last[1]))
-        return f"{first[0]}:{last[0]}", _box(low, 1, high, LAST_COLUMN)
+        first, last = sorted((first, last), key=_number)
+        return f"{first[0]}:{last[0]}", _box(first[1], 1, last[1], LAST_COLUMN)
     column, row = _move_column(g[0], g[1], columns), _move_row(g[2], g[3], rows)
     if g[5] is None:
         return column[0] + row[0], _box(row[1], column[1], row[1], column[1])
-    column2, row2 = _move_column(g[4], g[5], columns), _move_row(g[6], g[7], rows)
-    (top, bottom), (left, right) = sorted((row[1], row2[1])), sorted((column[1], column2[1]))
-    return f"{column[0]}{row[0]}:{column2[0]}{row2[0]}", _box(top, left, bottom, right)
+    left, right = sorted((column, _move_column(g[4], g[5], columns)), key=_number)
+    top, bottom = sorted((row, _move_row(g[6], g[7], rows)), key=_number)
+    return f"{left[0]}{top[0]}:{right[0]}{bottom[0]}", _box(top[1], left[1], bottom[1], right[1])
+
+
+def _number(moved: tuple[str, int]) -> int:
+    return moved[1]
 
 
 def _box(top: int, left: int, bottom: int, right: int) -> Box | None:

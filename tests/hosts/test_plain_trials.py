@@ -2,12 +2,13 @@
 
 The copy is recalculated in a real Calc without the extension, and in the embedded engine without the functions. A few
 workbooks and changes in every run; PLAIN_TRIALS=40 makes 40 changes in every template, every example and a book of all
-functions with all their examples.
+functions with all their examples, and leaves out each of their sheets in turn.
 """
 
 import os
 from pathlib import Path
 
+import openpyxl
 import pytest
 from hosts.conftest import not_here
 from hosts.plain_book import Book
@@ -19,6 +20,7 @@ from tarecell.hosts.plain import TRANSLATIONS
 from tarecell.workbooks.evaluate import Trials
 from tarecell.workbooks.package import Package
 from tarecell.workbooks.references import position
+from tarecell.workbooks.share import share
 from tarecell.workbooks.tour import tour
 
 ROOT = Path(__file__).parents[2]
@@ -104,6 +106,18 @@ def test_the_copy_follows_changes_like_the_original(pair, host, request):
     assert (pair.report.live_cells > 0 and len(changes) > 0) == pair.has_functions
 
 
+def test_no_plain_formula_was_given_up(pair):
+    """One that does not give the same when a copy is made becomes a value, which the trials could not tell."""
+    assert not [str(cell) for cell in pair.report.fixed if "did not give the same" in cell.reason]
+
+
+@pytest.mark.parametrize("path", BOOKS if COUNT else BOOKS[:1], ids=lambda p: f"{p.parent.name}-{p.stem}")
+def test_any_sheet_can_be_left_out(path, tmp_path):
+    for sheet in Package.open(path).sheets:
+        report = share(path, tmp_path / "copy.xlsx", without=[sheet.name])
+        assert f"the sheet “{sheet.name}”" in report.removed
+
+
 def test_a_trial_types_where_a_person_can():
     """Not into hidden columns of row numbers, formulas' own constants or locked lists; into blank input cells, too."""
     reached = within_reach(ROOT / "workbook_templates" / "gift_set.xlsx")
@@ -121,6 +135,17 @@ def test_kinds_of_errors_are_told_apart():
         assert ONE_CALL.search(text)
     for text in ("TC_LYE(A1:A9)/SUM(B1:B9)", "A1+A2", "TC_BATCH(A1+A2,3)", "IF(A1>2,3,TC_BATCH(A1,3))"):
         assert not ONE_CALL.search(text)
+
+
+def test_of_two_wrong_units_the_first_one_counts_in_calc(bare, tmp_path):
+    """Calc gives the second of two errors that an operator meets."""
+    book = openpyxl.Workbook()
+    book.active.append([45, "warm", 50, "g", "=TC_COOL_ENOUGH(A1,B1,C1,D1)", "=TC_COOL_ENOUGH(C1,D1,A1,B1)"])
+    book.save(tmp_path / "book.xlsx")
+    pair = Pair.of(tmp_path / "book.xlsx", tmp_path)
+    (found,) = bare.trials(pair.copy, [], pair.sheets)
+    assert not pair.differences({}, found)
+    assert [found["Sheet", (1, column)].kind for column in (5, 6)] == ["#N/A", "#NUM!"]
 
 
 @pytest.fixture(scope="module")

@@ -13,4 +13,5 @@ def undissociated(call, pka, ph):
 def cool_enough(call, temperature, unit, limit, limit_unit):
     pot = kelvins(call, temperature, unit)
     most = kelvins(call, limit, limit_unit)
-    return f"{pot}<{most}-1E-9"
+    # Of two errors Calc would pass on the limit's.
+    return f"IF(ISERROR({pot}),{pot},{pot}<{most}-1E-9)"

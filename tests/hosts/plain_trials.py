@@ -177,6 +177,8 @@ class Pair:
         expected = self.expected(change)
         outdated = {p for p in self.watched if _is_na(copy.get(p))}
         behind = self.precedents.after({_home(self, p) for p in outdated})
+        numbers = [abs(v) for values in expected.values() for v in values.values() if isinstance(v, float)]
+        largest = max(numbers, default=0.0)
         wrong, kinds = [], {}
         for (sheet, where), cell in self.engine.first.formulas.items():
             for at in box_of(cell):
@@ -184,7 +186,7 @@ class Pair:
                 if place in self.rigid or place in outdated or place in change or at not in expected[sheet]:
                     continue
                 want, got = expected[sheet][at], copy.get(place)
-                if agrees(want, got) or ((sheet, where) in behind and isinstance(got, CellError)):
+                if agrees(want, got, largest) or ((sheet, where) in behind and isinstance(got, CellError)):
                     continue
                 told = {f"{s}!{address(w)}": v for (s, w), v in change.items()}
                 line = f"{sheet}!{address(at)}: {_shown(want)} became {_shown(got)} ({cell.text[:80]}) by {told}"[:600]
@@ -254,10 +256,13 @@ def _is_na(value) -> bool:
     return isinstance(value, CellError) and value.kind == "#N/A"
 
 
-def agrees(expected, got) -> bool:
-    """The same value, or an error of the same kind. Calc's array formulas show an empty text as nothing at all."""
+def agrees(expected, got, largest: float = 0.0) -> bool:
+    """The same value, or an error of the same kind. Calc's array formulas show an empty text as nothing at all.
+
+    `largest`: the largest number in the workbook, of whose last digits a small difference of large numbers consists.
+    """
     if isinstance(expected, CellError) or isinstance(got, CellError):
         return isinstance(expected, CellError) and isinstance(got, CellError) and expected.kind == got.kind
     if isinstance(expected, (int, float)) and isinstance(got, (int, float)):
-        return abs(got - expected) <= 1e-9 * max(1.0, abs(expected))
+        return abs(got - expected) <= max(1e-9 * max(1.0, abs(expected)), 1e-15 * largest)
     return (expected or "") == (got or "") if not isinstance(expected, float) else expected == got

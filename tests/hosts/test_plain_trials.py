@@ -28,6 +28,7 @@ COUNT = int(os.environ.get("PLAIN_TRIALS", 0))
 QUICK = ("cream_batch", "labels_and_batch_record", "season_planner")
 SHIPPED = sorted([*(ROOT / "workbook_templates").glob("*.xlsx"), *(ROOT / "examples").glob("*.xlsx")])
 BOOKS = [path for path in SHIPPED if COUNT or (path.parent.name == "workbook_templates" and path.stem in QUICK)]
+MOST_FORMULAS = 200_000  # computed by the embedded engine in one test: the largest copies get fewer changes there
 VALUES = ("TC_PRESERVATIVE_STATUS", "TC_ALLERGENS", "TC_INGREDIENTS", "TC_CAUTIONS", "TC_EXPLAIN", "TC_LIMITED_BY")
 
 
@@ -59,7 +60,8 @@ def engine():
         @staticmethod
         def trials(path, changes, _):
             copy = Trials(Package.open(path), without_functions=True)
-            answers = [copy.first, *map(copy.changed, changes)]
+            most = max(6, MOST_FORMULAS // len(copy.first.formulas)) if copy.first.formulas else 0
+            answers = [copy.first, *map(copy.changed, changes[:most])]
             return [{(s, w): v for s, found in a.values.items() for w, v in found.items()} for a in answers]
 
     return Engine()
@@ -98,11 +100,10 @@ def pair(request, tmp_path_factory):
 def test_the_copy_follows_changes_like_the_original(pair, host, request):
     changes = pair.changes(COUNT or 6, seed=len(pair.inputs))
     found = request.getfixturevalue(host).trials(pair.copy, changes, pair.sheets)
-    wrong = [
-        line for change, copy in zip([{}, *changes], found, strict=True) for line in pair.differences(change, copy)
-    ]
+    tried = [{}, *changes][: len(found)]
+    wrong = [line for change, copy in zip(tried, found, strict=True) for line in pair.differences(change, copy)]
     assert not wrong, "\n".join(wrong[:10])
-    assert len(found) == len(changes) + 1
+    assert len(found) == len(changes) + 1 or len(found) > 6
     assert (pair.report.live_cells > 0 and len(changes) > 0) == pair.has_functions
 
 

@@ -122,3 +122,18 @@ def test_a_title_that_stands_on_the_sheet_left_out_goes_with_it(tmp_path):
     told = share(tmp_path / "book.xlsx", tmp_path / "copy.xlsx", without=[book.active.title]).text()
     assert "the title in the document's properties" in told
     assert not any(b"season" in content for content in parts(tmp_path / "copy.xlsx").values())
+
+
+def test_words_about_a_sheet_left_out_may_stay_where_they_were_typed_and_references_may_not(tmp_path):
+    book = Workbook()
+    stays, goes = book.active, book.create_sheet(SHEET)
+    stays["A1"], stays["A2"] = f"the price is in '{SHEET}'!A1", "=TC_TOP_UP(500,480)"
+    goes["A1"] = COST
+    book.save(tmp_path / "book.xlsx")
+    share(tmp_path / "book.xlsx", tmp_path / "copy.xlsx", without=[SHEET])
+    assert any(f"is in '{SHEET}'!A1".encode() in content for content in parts(tmp_path / "copy.xlsx").values())
+    original = Original(Package.open(tmp_path / "book.xlsx"), [SHEET], False)
+    cell = f"<c r=\"A3\"><f>'{SHEET}'!A1</f><v>1</v></c>".encode()
+    copy = Package(tmp_path / "copy.xlsx", Package.open(tmp_path / "copy.xlsx").changed({STEPS: cell}))
+    with pytest.raises(WorkbookProblem, match="speak of a sheet"):
+        nothing_left(original, copy)

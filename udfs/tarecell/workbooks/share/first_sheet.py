@@ -80,7 +80,7 @@ def _listed(heading: str, found: list[str]) -> list[tuple[str, str, bool]]:
     if not found:
         return []
     split = [line.partition(": ") for line in found]
-    return [(heading, "why", True), *((cells, reason, False) for cells, _, reason in split)]
+    return [(heading, "", True), *((cells, reason, False) for cells, _, reason in split)]
 
 
 def first_sheet(report: Report, hidden: tuple[str, ...], heading: int, wrapped: int) -> bytes:

@@ -158,7 +158,7 @@ def looks(xml: bytes) -> tuple[bytes, int, int]:
     known = len(re.findall(rb"<(?:\w+:)?xf[\s>/]", xml[formats.end() : format_end]))
     made = b"<" + p + b'xf numFmtId="0" fontId="%d" fillId="0" borderId="0" applyFont="1"/>' % known_fonts
     made += b"<" + p + b'xf numFmtId="0" fontId="0" fillId="0" borderId="0" applyAlignment="1"><' + p
-    made += b'alignment vertical="top" wrapText="1"/></' + p + b"xf>"
+    made += b'alignment horizontal="left" vertical="top" wrapText="1"/></' + p + b"xf>"
     xml = xml[:format_end] + made + xml[format_end:]
 
     def counted(count):

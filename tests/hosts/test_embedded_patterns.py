@@ -86,8 +86,10 @@ def test_a_workbook_that_is_done_with_is_given_up():
     """Thousands of workbooks, one after the other, must not pile up in memory."""
     engine = Engine(["S"])
     engine.set_formula("S", (1, 1), 'TC_CONVERT(1,"kg","g")')
+    engine.set_formula("S", (1, 2), 'TC_CONVERT(1,"kg","ml")')
     engine.evaluate()
     assert engine.value("S", (1, 1)) == 1000
+    assert "volume" in engine.reason("S", (1, 2), engine.value("S", (1, 2)).kind)
     gone = weakref.ref(engine)
     del engine
     gc.collect()

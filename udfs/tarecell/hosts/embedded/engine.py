@@ -53,7 +53,7 @@ class _Calls:
 
     def __init__(self, host: Host):
         self.host = host
-        self.heard: list[CellError] = []
+        self.heard: list[tuple[str, str]] = []  # kinds and reasons; an exception would hold all that led to it
         self.arrays: list[tuple[int, int]] = []
         self.shapes: dict[int, tuple[int, int]] = {}
 
@@ -64,7 +64,7 @@ class _Calls:
             try:
                 return values.result(run(name, [values.argument(arg) for arg in args], host), shape)
             except CellError as error:
-                self.heard.append(error)
+                self.heard.append((error.kind, error.reason))
                 return values.failed(error.kind, shape)
 
         return call
@@ -237,4 +237,4 @@ class Engine:
             return ""
         finally:
             self._book.set_value(sheet, *_SCRATCH, None)
-        return next((error.reason for error in self._calls.heard if error.kind == kind), "")
+        return next((reason for heard, reason in self._calls.heard if heard == kind), "")

@@ -124,6 +124,12 @@ ODD = [
 ]
 
 
+@pytest.mark.parametrize("odd", ODD)
+def test_a_kind_of_row_that_comes_again_and_again_is_read_as_it_would_be_cell_by_cell(odd, monkeypatch):
+    xml = sheet([usual(1), *[odd(r) for r in range(2, 40)], usual(40)])
+    assert everything(xml) == cell_by_cell(monkeypatch, xml)
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.integers(0, 3 * len(ODD)), min_size=30, max_size=90), st.integers(0, len(ODD) - 1))
 def test_rows_of_all_kinds_are_read_as_they_would_be_cell_by_cell(kinds, often):

@@ -107,17 +107,14 @@ def _made(cells: Sequence[tuple[int, re.Match]], prefix: str) -> RowShape | None
     groups = RowShape.NUMBER
     for column, found in cells:
         inline = inline_text.fullmatch(found[MORE]) if found[MORE] else None
-        if (
-            found[ROW] is None
-            or (found[MORE] and not inline)
-            or (found[VALUE] is not None and found[VALUE_TEXT] is None)
-        ):
-            return None
-        pieces.append(rb'<%sc r="%s\2"%s' % (p, found[COLUMN], re.escape(found[REST])))
-        pieces.append(b"/>" if found[CLOSING] is None else b">")
         tag = attributes(found[REST])
         of_formula = None if found[FORMULA] is None else attributes(found[FORMULA_TAG])
         kind, formula, value = tag.get("t", "n"), None, None
+        odd_value = found[VALUE] is not None and (found[VALUE_TEXT] is None or kind == "inlineStr")
+        if found[ROW] is None or odd_value or (found[MORE] and not inline):
+            return None
+        pieces.append(rb'<%sc r="%s\2"%s' % (p, found[COLUMN], re.escape(found[REST])))
+        pieces.append(b"/>" if found[CLOSING] is None else b">")
         if found[FORMULA] is not None:
             pieces.append(rb"<%sf%s" % (p, re.escape(found[FORMULA_TAG])))
             if found[FORMULA_TEXT] is None:
@@ -129,7 +126,7 @@ def _made(cells: Sequence[tuple[int, re.Match]], prefix: str) -> RowShape | None
             groups = value = groups + 1
             inside = _INSIDE.get(kind, _ANYTHING) if of_formula is None else _ANYTHING
             pieces.append(rb"<%sv>(%s)</%sv>" % (p, inside, p))
-        if inline and kind == "inlineStr" and of_formula is None and value is None:
+        if inline and kind == "inlineStr" and of_formula is None:
             groups = value = groups + 1
             pieces.append(rb"<%sis><%st%s>([^<]*)</%st></%sis>" % (p, p, re.escape(inline[1]), p, p))
         if found[CLOSING] is not None:

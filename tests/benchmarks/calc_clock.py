@@ -16,8 +16,7 @@ class Clock(Worker):
         super().__init__(*place)
         self.documents = {}
         self.process = self.find_process(*place)
-        if self.process is not None:
-            self.keep_on_one_processor()
+        self.recalculation = self.service("emptyaddin.Recalculation")
 
     def find_process(self, _, profile):
         """Where Linux tells of Calc's own process; None elsewhere."""
@@ -29,13 +28,14 @@ class Clock(Worker):
             if os.fsencode(profile) in command and b"soffice.bin" in command.split(b"\0")[0]:
                 return entry.parent
 
-    def keep_on_one_processor(self):
-        """Python 3.11 maps and unmaps 16 KB for each call from a thread that is not its own, an empty function's too.
+    def calculate_all(self, document):
+        """Has everything computed from a thread that runs Python already, as Calc's main thread does for a person.
 
-        Whether another processor must be told of that is chance, and makes a call cost 5 µs or 20 µs.
+        For a request from outside, Calc takes some thread. Where that has not run Python before, each call of a
+        function begins and ends a Python of its own, and costs 20 µs more, an empty function's too.
         """
-        for task in self.process.glob("task/*"):
-            os.sched_setaffinity(int(task.name), {max(os.sched_getaffinity(0))})
+        named = uno.createUnoStruct("com.sun.star.beans.NamedValue", "document", document)
+        self.recalculation.execute((named,))
 
     def spent(self):
         """Seconds of processor time that each thread of Calc has used; the clock on the wall where nobody tells."""
@@ -76,7 +76,7 @@ class Clock(Worker):
                 if touched:
                     self.documents[name].Sheets.getByIndex(0).getCellRangeByName(touched).Value = 1 + turn / 8
                 start = self.spent()
-                self.documents[name].calculateAll()
+                self.calculate_all(self.documents[name])
                 times.append(self.spent_since(start))
             found.append(times)
         return found

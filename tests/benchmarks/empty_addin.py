@@ -1,4 +1,7 @@
-"""An extension for Calc whose functions take arguments and do nothing: what any add-in function costs at least."""
+"""An extension for Calc whose functions take arguments and do nothing: what any add-in function costs at least.
+
+It brings a service too, which has a document recalculated from a thread that runs Python already (see calc_clock.py).
+"""
 
 import zipfile
 from collections.abc import Mapping
@@ -6,6 +9,7 @@ from pathlib import Path
 
 from tarecell.hosts.libreoffice.type_library import compiled
 
+RECALCULATION = "emptyaddin.Recalculation"
 BACK = "EMPTYBACK"  # the one that gives its argument, a range, back
 _RANGE = "sequence<sequence<any> >"
 _OFFICE = "http://openoffice.org/"
@@ -15,6 +19,7 @@ _COMPONENT = """\
 import uno
 import unohelper
 from com.sun.star.lang import XServiceInfo
+from com.sun.star.task import XJob
 
 
 class Functions(unohelper.Base, XServiceInfo, uno.getClass("emptyaddin.XFunctions")):
@@ -33,8 +38,18 @@ class Functions(unohelper.Base, XServiceInfo, uno.getClass("emptyaddin.XFunction
 
 {methods}
 
+
+class Recalculation(unohelper.Base, XJob):
+    def __init__(self, context, *_):
+        pass
+
+    def execute(self, arguments):
+        arguments[0].Value.calculateAll()
+
+
 g_ImplementationHelper = unohelper.ImplementationHelper()
 g_ImplementationHelper.addImplementation(Functions, "EmptyAddIn", ("com.sun.star.sheet.AddIn",))
+g_ImplementationHelper.addImplementation(Recalculation, "{service}", ("{service}",))
 """
 
 
@@ -68,8 +83,9 @@ def build(path: Path, functions: Mapping[str, int]) -> Path:
         f"{nodes}</node></node></node></oor:component-data>",
         "addin.components": f'{_HEAD}<components xmlns="{_OFFICE}2010/uno-components">'
         '<component loader="com.sun.star.loader.Python" uri="addin.py"><implementation name="EmptyAddIn">'
-        '<service name="com.sun.star.sheet.AddIn"/></implementation></component></components>',
-        "addin.py": _COMPONENT.format(methods=methods.rstrip()),
+        f'<service name="com.sun.star.sheet.AddIn"/></implementation><implementation name="{RECALCULATION}">'
+        f'<service name="{RECALCULATION}"/></implementation></component></components>',
+        "addin.py": _COMPONENT.format(methods=methods.rstrip(), service=RECALCULATION),
         "types.rdb": compiled(f"module emptyaddin {{\n  interface XFunctions {{\n{declared}  }};\n}};\n"),
     }
     with zipfile.ZipFile(path, "w") as package:

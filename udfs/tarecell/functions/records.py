@@ -3,12 +3,14 @@
 import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from tarecell.errors import KINDS, WrongValue
 from tarecell.functions.cells import EPOCH_1900, is_blank
 from tarecell.functions.columns import Cells, Column
-from tarecell.functions.kinds import REQUIRED, Argument, Rest
+from tarecell.functions.kinds import Argument, Rest
+from tarecell.functions.ordinary import ordinary_reader
 
 NUMBER, SHARE, TEXT, DATE, FLAG, COLUMN, ROW, TABLE = (
     "number", "share", "text", "date", "flag", "column", "row", "table",
@@ -72,8 +74,11 @@ class Record:
         object.__setattr__(self, "has_columns", any(isinstance(a, Column) for a in self.arguments))
         object.__setattr__(self, "_rest", bool(self.arguments) and isinstance(self.arguments[-1], Rest))
         single = self.arguments[:-1] if self._rest else self.arguments
-        plan = [(*a.ordinary, a.any_text, a.default is not REQUIRED, a) for a in single]
-        object.__setattr__(self, "_plan", plan)
+        object.__setattr__(self, "_single", single)
+
+    @cached_property
+    def _ordinary(self) -> Callable | None:  # made when it is first needed: a command needs few of the functions
+        return None if self._rest else ordinary_reader(self._single)
 
     @property
     def least(self) -> int:
@@ -90,28 +95,18 @@ class Record:
 
     def read(self, args: Sequence[Any], host: Host) -> list[Any]:
         """The arguments as the calculation takes them; columns still as Cells, blank rows included."""
-        plan, given = self._plan, len(args)
-        if given > len(plan) and not self._rest:
-            raise WrongValue(f"{self.name} takes {len(plan)} arguments, {given} were given: {self.signature}")
-        values = []
-        # Ordinary values are taken here: ten thousand rows are ten thousand calls, and asking each argument, through a
-        # method that is another one for each kind, takes longer than all the rest of a call.
-        for (low, high, any_text, optional, argument), raw in zip(plan, args):  # noqa: B905 (some may be left out)
-            kind = raw.__class__
-            if kind is float and low <= raw <= high:
-                values.append(raw)
-            elif kind is str and any_text and (text := raw.strip()) and text[0] != "#":
-                values.append(text)
-            elif optional and (raw is None or left_out(argument, raw)):
-                values.append(argument.default)
-            elif argument.dated:
-                values.append(argument.read(raw, host.epoch))
-            else:
-                values.append(argument.read(raw))
-        if given < len(plan):
-            values.extend(argument.missing() for *_, argument in plan[given:])
-        elif given > len(plan):
-            values.extend(args[len(plan) :])
+        single, given = self._single, len(args)
+        if given > len(single) and not self._rest:
+            raise WrongValue(f"{self.name} takes {len(single)} arguments, {given} were given: {self.signature}")
+        if self._ordinary is not None:
+            values = self._ordinary(*args)
+            if values is not None:
+                return values
+        values = [_read(argument, raw, host) for argument, raw in zip(single, args)]  # noqa: B905 (some left out)
+        if given < len(single):
+            values.extend(argument.missing() for argument in single[given:])
+        elif given > len(single):
+            values.extend(args[len(single) :])
         return values
 
     def fill(self, values: list[Any]) -> list[int] | None:
@@ -157,6 +152,13 @@ class Record:
         if not kept:
             raise WrongValue(f"{columns[0][0].name} is blank: {columns[0][0].doc}")
         return kept
+
+
+def _read(argument: Argument, raw: Any, host: Host) -> Any:
+    """One argument as the calculation takes it."""
+    if not argument.required and (raw is None or left_out(argument, raw)):
+        return argument.default
+    return argument.read(raw, host.epoch) if argument.dated else argument.read(raw)
 
 
 def left_out(argument: Argument, raw: Any) -> bool:

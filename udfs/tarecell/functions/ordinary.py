@@ -1,7 +1,7 @@
-"""The arguments of an ordinary call, read in one expression that is made for each function once.
+"""An ordinary call at once: its arguments looked at and its number computed in one expression, made once per function.
 
 Ten thousand rows are ten thousand calls. Asking each argument in turn, through a method that is another one for each
-kind, takes longer than all the rest of a call, and a loop over them still half of that.
+kind, takes longer than all the rest of a call.
 """
 
 from collections.abc import Callable, Sequence
@@ -10,13 +10,13 @@ from typing import Any
 from tarecell.functions.kinds import Argument
 
 
-def ordinary_reader(arguments: Sequence[Argument]) -> Callable[..., list[Any] | None] | None:
-    """A function that gives the values of a call, or None where one of them needs a closer look.
+def ordinary_call(arguments: Sequence[Argument], calculation: Callable) -> Callable | None:
+    """A function that gives the calculation's result, or None where an argument's value needs a closer look.
 
     None where every call needs it, as with columns. What an argument takes as it is, it says itself: `ordinary` and
     `any_text`.
     """
-    scope: dict[str, Any] = {}
+    scope: dict[str, Any] = {"calculation": calculation}
     tests, values = [], []
     for i, argument in enumerate(arguments):
         (scope[f"low{i}"], scope[f"high{i}"]), scope[f"default{i}"] = argument.ordinary, argument.default
@@ -34,4 +34,5 @@ def ordinary_reader(arguments: Sequence[Argument]) -> Callable[..., list[Any] | 
         values.append(value)
     given = ", ".join(f"a{i}=None" for i in range(len(arguments)))
     # Nothing of a workbook gets into this text: it is made of the numbers of the arguments.
-    return eval(f"lambda {given}: [{', '.join(values)}] if {' and '.join(tests) or 'True'} else None", scope)
+    code = f"lambda {given}: calculation({', '.join(values)}) if {' and '.join(tests) or 'True'} else None"
+    return eval(code, scope)

@@ -10,7 +10,7 @@ from tarecell.errors import KINDS, WrongValue
 from tarecell.functions.cells import EPOCH_1900, is_blank
 from tarecell.functions.columns import Cells, Column
 from tarecell.functions.kinds import Argument, Rest
-from tarecell.functions.ordinary import ordinary_reader
+from tarecell.functions.ordinary import ordinary_call
 
 NUMBER, SHARE, TEXT, DATE, FLAG, COLUMN, ROW, TABLE = (
     "number", "share", "text", "date", "flag", "column", "row", "table",
@@ -72,13 +72,16 @@ class Record:
         aligned = [i for i, a in enumerate(self.arguments) if isinstance(a, Column) and a.aligned]
         object.__setattr__(self, "aligned", aligned)
         object.__setattr__(self, "has_columns", any(isinstance(a, Column) for a in self.arguments))
-        object.__setattr__(self, "_rest", bool(self.arguments) and isinstance(self.arguments[-1], Rest))
-        single = self.arguments[:-1] if self._rest else self.arguments
+        object.__setattr__(self, "rest", bool(self.arguments) and isinstance(self.arguments[-1], Rest))
+        single = self.arguments[:-1] if self.rest else self.arguments
         object.__setattr__(self, "_single", single)
 
-    @cached_property
-    def _ordinary(self) -> Callable | None:  # made when it is first needed: a command needs few of the functions
-        return None if self._rest else ordinary_reader(self._single)
+    @cached_property  # made when it is first needed: a command needs few of the functions
+    def ordinary(self) -> Callable | None:
+        """The result of an ordinary call at once (see ordinary.py); None for functions where no call is one."""
+        if self.result not in (NUMBER, SHARE, TEXT, FLAG) or self.needs_host or self.rest:
+            return None
+        return ordinary_call(self.arguments, self.calculation)
 
     @property
     def least(self) -> int:
@@ -89,19 +92,15 @@ class Record:
     def signature(self) -> str:
         """TC_NAME(first, [optional]) as people read it."""
         names = [a.name if a.required else f"[{a.name}]" for a in self.arguments]
-        if self._rest:
+        if self.rest:
             names[-1] = f"{self.arguments[-1].name}…"
         return f"{self.name}({', '.join(names)})"
 
     def read(self, args: Sequence[Any], host: Host) -> list[Any]:
         """The arguments as the calculation takes them; columns still as Cells, blank rows included."""
         single, given = self._single, len(args)
-        if given > len(single) and not self._rest:
+        if given > len(single) and not self.rest:
             raise WrongValue(f"{self.name} takes {len(single)} arguments, {given} were given: {self.signature}")
-        if self._ordinary is not None:
-            values = self._ordinary(*args)
-            if values is not None:
-                return values
         values = [_read(argument, raw, host) for argument, raw in zip(single, args)]  # noqa: B905 (some left out)
         if given < len(single):
             values.extend(argument.missing() for argument in single[given:])

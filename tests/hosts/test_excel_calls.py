@@ -189,7 +189,7 @@ def test_an_exception_never_reaches_the_cell_as_text(excel, monkeypatch):
     def broken(*_):
         raise RuntimeError("a mistake in the calculation")
 
-    monkeypatch.setattr("tarecell.functions.registry._evaluate", broken)
+    monkeypatch.setitem(vars(REGISTRY["TC_TOP_UP"]), "ordinary", broken)
     assert excel.call("TC_TOP_UP", 5.0, 3.0) == MARK + "#VALUE!"
 
 

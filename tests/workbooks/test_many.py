@@ -197,11 +197,13 @@ def test_a_file_that_ends_its_process_is_told_and_no_other_is_lost(folder):
             assert outcome.data == many_run.run_one(next(job for job in jobs if job.name == name)).data
 
 
-def test_a_file_that_takes_too_long_is_told_and_holds_up_no_other(folder, monkeypatch):
+@pytest.mark.parametrize("workers", [2, None], ids=["two", "as many as one processor wants"])
+def test_a_file_that_takes_too_long_is_told_and_holds_up_no_other(folder, monkeypatch, workers):
+    monkeypatch.setattr(many_run, "processors", lambda: 1)
     write(folder / "endless.xlsx", {"S": GOOD})
     jobs = [Job(path.name, str(path)) for path in sorted(folder.rglob("*.xlsx"))]
     monkeypatch.setattr(many_run, "_LIMIT", 3.0)
-    outcomes = {outcome.name: outcome for outcome in many_run.on_this_machine(jobs, 2, run=poison.run)}
+    outcomes = {outcome.name: outcome for outcome in many_run.on_this_machine(jobs, workers, run=poison.run)}
     assert len(outcomes) == len(jobs)
     assert "ended after 3 seconds" in outcomes["endless.xlsx"].text
     assert {name for name, outcome in outcomes.items() if outcome.status == 2} == {"endless.xlsx", "cut short.xlsx"}

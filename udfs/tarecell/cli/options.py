@@ -84,7 +84,11 @@ def _calc(group) -> None:
 def _for_folders(command: argparse.ArgumentParser) -> None:
     command.add_argument("--json", action="store_true", help=_JSON)
     command.add_argument(
-        "--workers", type=int, metavar="N", help="for a folder: files at once (default: one for each processor)"
+        "--workers",
+        type=int,
+        metavar="N",
+        help="for a folder: files at once (default: one for each processor, and a file is given up after 15 minutes; "
+        "with 1 none is)",
     )
     command.add_argument(
         "--cluster", metavar="ADDRESS", help="for a folder: a running Dask scheduler, such as tcp://10.0.0.5:8786"

@@ -24,9 +24,9 @@ def check_folder(
 ) -> FolderReport:
     """Inspects every .xlsx and .xlsm workbook in a folder and the folders in it, as `check_workbook` does one.
 
-    workers: processes at once, one for each processor if left out; 1 works in this process. cluster: the address of a
-    running Dask scheduler, such as tcp://10.0.0.5:8786, whose workers see the folder under the same path.
-    progress: called with how many files are done, and how many there are.
+    workers: processes at once, one for each processor if left out; 1 works in this process, where no file that takes
+    too long can be given up. cluster: the address of a running Dask scheduler, such as tcp://10.0.0.5:8786, whose
+    workers see the folder under the same path. progress: called with how many files are done, and how many there are.
     The report does not depend on where and in which order the work was done. A file that cannot be read has status 2
     in it. Raises WorkbookProblem where there is no such folder, no workbook in it, or no such cluster.
     """

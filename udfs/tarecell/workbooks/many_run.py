@@ -104,16 +104,17 @@ def on_this_machine(
 ) -> list[Outcome]:
     """The outcomes of all jobs, in any order. A file that ends its process is tried again alone and then given up."""
     count = _Count(len(jobs), progress)
-    return _in_processes(jobs, workers or processors(), count, run)
+    if workers != 1:
+        return _in_processes(jobs, workers or processors(), count, run)
+    outcomes = []  # asked for: in this process, with no limit, as a process cannot end part of itself
+    for job in jobs:
+        outcomes.append(run(job))
+        count.one_more()
+    return outcomes
 
 
 def _in_processes(jobs: list[Job], workers: int, count: _Count, run: Callable[[Job], Outcome]) -> list[Outcome]:
     outcomes = []
-    if workers == 1:  # no limit here: a process cannot end part of itself
-        for job in jobs:
-            outcomes.append(run(job))
-            count.one_more()
-        return outcomes
     waiting = jobs[::-1]
     run = functools.partial(_within_the_limit, run, _LIMIT)
     while waiting:
@@ -231,7 +232,7 @@ def on_cluster(
     given_up += of_key.values()  # their workers hang, or the scheduler is gone
     if not given_up:
         return outcomes, []
-    outcomes += _in_processes(given_up, max(2, workers or processors()), count, run_one)
+    outcomes += _in_processes(given_up, workers or processors(), count, run_one)
     return outcomes, [f"{len(given_up)} files were given up by the cluster and done on this machine"]
 
 

@@ -43,7 +43,8 @@ def everything(xml: bytes):
     spans = [(row.number, row.span) for row in layout.rows.values()]
     cells = [(c.position, c.type, c.value, c.span, c.value_span, c.formula_span) for c in layout.cells()]
     results = {f.position: v for f in formulas for v in [7.0 if f.position[0] % 2 else -0.1]}
-    return formulas, sorted(map(repr, values)), spans, cells, with_results(layout, results)
+    held = sorted(repr((row, column, value)) for column, cells in values.items() for row, value in cells.items())
+    return formulas, held, spans, cells, with_results(layout, results)
 
 
 def cell_by_cell(monkeypatch, xml: bytes):

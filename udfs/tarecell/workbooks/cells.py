@@ -2,21 +2,25 @@
 
 import datetime
 import re
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from itertools import groupby, repeat
 from types import MappingProxyType
 from typing import NamedTuple
 
 from tarecell.errors import CellError
 from tarecell.hosts.embedded import Names, TableArea
-from tarecell.workbooks.cell_map import CellMap, FormulaMap
+from tarecell.workbooks.cell_map import CellMap
 from tarecell.workbooks.package import Package, SheetPart, local
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import Position, address, area
+from tarecell.workbooks.row_shape import RowShape, ShapeCell
 from tarecell.workbooks.sheet_map import RowMap, SheetMap, sheet_map
 from tarecell.workbooks.xml_text import content, read_text
 
 Box = tuple[int, int, int, int]
 Value = float | str | bool | CellError
+Columns = dict[int, dict[int, Value]]  # cells by column and row
 # Excel writes the add-in's file before its functions: [1]!TC_SCALE(…). They are ours wherever they come from.
 _OWN_ADDIN = re.compile(
     r"(?:\[[^\]!\"]*\]|'(?:[^'!\"]|'')*'|[\w.]+\.xl(?:am?|l|s[mx]))!(?=TC_[A-Z_]+\s*\()", re.IGNORECASE
@@ -110,54 +114,59 @@ def _serial(text: str, date1904: bool) -> float:
     return (moment.replace(tzinfo=None) - day0) / datetime.timedelta(days=1)
 
 
-def read(
-    name: str, sheet: SheetMap, strings: list[str], date1904: bool
-) -> tuple[list[FormulaCell], list[tuple[Position, Value]]]:
-    """The formulas of a sheet, and its other cells that hold something with what they hold."""
-    formulas, values = _Formulas(name), []
-    for row in sheet.rows.values():
-        if row.shape is None:
-            _read_row(row, strings, date1904, formulas, values)
+def read(name: str, sheet: SheetMap, strings: list[str], date1904: bool) -> tuple[list[FormulaCell], Columns]:
+    """The formulas of a sheet, and what its other cells hold, by column and row."""
+    formulas, values = _Formulas(name), defaultdict(dict)
+    for shape, rows in groupby(sheet.rows.values(), lambda row: row.shape):
+        if shape is None:
+            for row in rows:
+                _read_row(row, strings, date1904, formulas, values)
         else:
-            _read_shaped(row, strings, date1904, formulas, values)
+            _read_alike(shape, list(rows), strings, date1904, formulas, values)
     return formulas.found, values
 
 
-def _read_row(row: RowMap, strings: list[str], date1904: bool, formulas: "_Formulas", values: list) -> None:
+def _read_row(row: RowMap, strings: list[str], date1904: bool, formulas: "_Formulas", values: Columns) -> None:
     for cell in row.cells.values():
         formula = cell.formula
         if formula is not None:
-            formulas.add(cell.position, formula, cell.attributes)
+            formulas.add(cell.position, formula.text, formula.attributes, cell.attributes)
             continue
         value = stored(cell, strings, date1904)
         if value is not None:
-            values.append((cell.position, value))
+            values[cell.position[1]][row.number] = value
 
 
-def _read_shaped(row: RowMap, strings: list[str], date1904: bool, formulas: "_Formulas", values: list) -> None:
-    number, shape, texts = row.number, row.shape, row.shaped.group
+def _read_alike(
+    shape: RowShape, rows: list[RowMap], strings: list[str], date1904: bool, formulas: "_Formulas", values: Columns
+) -> None:
+    """Reads rows of one shape column by column."""
+    numbers = [row.number for row in rows]
+    texts = [(), *zip(*[row.shaped.groups() for row in rows], strict=True)]  # of each group of the pattern
     try:
-        numbers = [((number, column), float(texts(group))) for column, group in shape.numbers]
-        shared = [((number, column), strings[int(texts(group))]) for column, group in shape.shared]
+        found = [(column, [*map(float, texts[group])]) for column, group in shape.numbers]
+        found += [(column, [strings[int(text)] for text in texts[group]]) for column, group in shape.shared]
     except (ValueError, IndexError):
-        _read_row(row, strings, date1904, formulas, values)  # which says what is wrong with it
+        if len(rows) == 1:
+            _read_row(rows[0], strings, date1904, formulas, values)  # which says what is wrong with it
+            return
+        half = len(rows) // 2
+        for part in (rows[:half], rows[half:]):
+            _read_alike(shape, part, strings, date1904, formulas, values)
         return
-    values += numbers
-    values += shared
-    for cell in shape.formulas:
-        text = "" if cell.formula is None else content(texts(cell.formula))
-        formulas.add((number, cell.column), FormulaMap(text, cell.formula_attributes), cell.attributes)
+    for column, given in found:
+        values[column].update(zip(numbers, given, strict=True))
     for cell in shape.others:
-        value = _value(cell.type, content(texts(cell.value)), strings, date1904)
-        if value is not None:
-            values.append(((number, cell.column), value))
+        given = [_value(cell.type, content(text), strings, date1904) for text in texts[cell.value]]
+        values[cell.column].update((n, value) for n, value in zip(numbers, given, strict=True) if value is not None)
+    formulas.add_alike(shape.formulas, numbers, texts)
 
 
 def formula_cells(name: str, sheet: SheetMap) -> list[FormulaCell]:
     """The formulas of a sheet, in the file's order."""
     formulas = _Formulas(name)
     for cell, formula in sheet.formulas():
-        formulas.add(cell.position, formula, cell.attributes)
+        formulas.add(cell.position, formula.text, formula.attributes, cell.attributes)
     return formulas.found
 
 
@@ -168,12 +177,10 @@ class _Formulas:
         self.found: list[FormulaCell] = []
         self._sheet, self._masters = sheet, {}
 
-    def add(self, where: Position, formula: FormulaMap, tag: Mapping[str, str]) -> None:
-        """`tag`: the cell's attributes."""
-        written = formula.text
+    def add(self, where: Position, written: str, attributes: Mapping[str, str], tag: Mapping[str, str]) -> None:
+        """`attributes`: the formula's; `tag`: the cell's."""
         if "!" in written:
             written = _OWN_ADDIN.sub("", written)
-        attributes = formula.attributes
         kind = attributes.get("t", "normal") if attributes else "normal"
         if kind == "shared":
             self.found.append(self._shared(where, written, attributes.get("si", "")))
@@ -181,7 +188,14 @@ class _Formulas:
             self.found.append(self._boxed(where, written, kind, attributes.get("ref"), "cm" in tag))
         else:
             refused = "" if written else "it is empty"
-            self.found.append(FormulaCell(self._sheet, where, written, refused=refused))
+            self.found.append(FormulaCell(self._sheet, where, written, (0, 0), None, False, refused))
+
+    def add_alike(self, cells: list[ShapeCell], rows: list[int], texts: list[Sequence[bytes]]) -> None:
+        """The formulas of rows of one shape. `texts`: of each group of its pattern, in these rows."""
+        columns = [repeat(b"") if cell.formula is None else texts[cell.formula] for cell in cells]
+        for row, *written in zip(rows, *columns):  # noqa: B905 (repeat has no end)
+            for cell, text in zip(cells, written, strict=True):
+                self.add((row, cell.column), content(text), cell.formula_attributes, cell.attributes)
 
     def _boxed(self, where: Position, written: str, kind: str, ref: str | None, dynamic: bool) -> FormulaCell:
         name = self._sheet

@@ -115,7 +115,6 @@ class _Run:
         self.numbers: dict[Place, int] = {}
         self.asked = 0
         self._hidden: dict[str, list[int]] = {}
-        self.filled: dict[str, set[Position]] = {sheet: set() for sheet in self.sheets}  # by formulas
 
     def run(self, with_reasons: bool = True) -> Evaluation:
         values = {name: self._load_formulas(name, sheet) for name, (_, sheet) in self.sheets.items()}
@@ -133,16 +132,15 @@ class _Run:
 
     # -- in ------------------------------------------------------------------------------------------------------
 
-    def _load_formulas(self, name: str, sheet: SheetMap) -> list[tuple[Position, Value]] | None:
+    def _load_formulas(self, name: str, sheet: SheetMap) -> cells.Columns | None:
         """Hands a sheet's formulas to the engine; the values of its other cells, None if they were not read."""
         if not sheet.may_have_formulas:
             return None
         formulas, values = cells.read(name, sheet, self.strings, self.package.date1904)
-        filled = self.filled[name]
+        self.result.formulas.update({(name, formula.position): formula for formula in formulas})
         for formula in formulas:
-            self.result.formulas[name, formula.position] = formula
-            filled.update(_cells_of(formula, sheet))
-        for formula in formulas:
+            for row, column in _cells_of(formula) if formula.box else ():
+                values[column].pop(row, None)  # filled in, not typed in
             self._load_formula(formula)
         return values
 
@@ -150,16 +148,15 @@ class _Run:
         """The sheets that formulas stand in or read. A log of years that nothing adds up needs no engine."""
         if any(translated.roams for translated in self.translated.values()):
             return list(self.sheets)
-        read = {name for name, filled in self.filled.items() if filled}
+        read = {name for name, _ in self.result.formulas}
         for translated in self.translated.values():
             read |= translated.sheets
         return [name for name in self.sheets if name in read]
 
-    def _load_values(self, name: str, values: list[tuple[Position, Value]] | None) -> None:
+    def _load_values(self, name: str, values: cells.Columns | None) -> None:
         if values is None:
             _, values = cells.read(name, self.sheets[name][1], self.strings, self.package.date1904)
-        filled = self.filled[name]
-        self.engine.load(name, {where: value for where, value in values if where not in filled})
+        self.engine.load(name, values)
 
     def _load_formula(self, formula: FormulaCell) -> None:
         place = formula.sheet, formula.position
@@ -198,10 +195,10 @@ class _Run:
         """Puts the file's values in the engine for a formula that is not computed."""
         sheet = self.sheets[formula.sheet][1]
         places = []
-        for where in _cells_of(formula, sheet):
+        for where in _cells_of(formula):
             cell = sheet.cell(where)
             value = cells.stored(cell, self.strings, self.package.date1904) if cell else None
-            self.engine.forget(formula.sheet, where, value)
+            self.engine.set_value(formula.sheet, where, value)
             self.result.left[formula.sheet, where] = reason
             places.append((formula.sheet, where))
         return places
@@ -223,8 +220,7 @@ class _Run:
                     continue
                 reason = f"it depends on {self._named(source, place)}, which is left alone"
                 formula = self.result.formulas[place]
-                sheet = self.sheets[formula.sheet][1]
-                for where in _cells_of(formula, sheet):
+                for where in _cells_of(formula):
                     self.result.left[formula.sheet, where] = reason
                     places.append((formula.sheet, where))
 
@@ -253,7 +249,7 @@ class _Run:
                 continue
             reason = self._take(place, formula)
             if reason:
-                for where in _cells_of(formula, self.sheets[formula.sheet][1]):
+                for where in _cells_of(formula):
                     self.result.left[formula.sheet, where] = reason
                     unknown.append((formula.sheet, where))
         self._spread(unknown)
@@ -270,7 +266,7 @@ class _Run:
                     f"its result now has {shape[0]} rows and {shape[1]} columns: let your spreadsheet program resize it"
                 )
         found = {}
-        for where in _cells_of(formula, self.sheets[formula.sheet][1]) if formula.box else (formula.position,):
+        for where in _cells_of(formula) if formula.box else (formula.position,):
             try:
                 value = self.engine.value(formula.sheet, where)
             except Uncomputed as uncomputed:
@@ -329,7 +325,7 @@ _PLAIN_REASONS = {
 }
 
 
-def _cells_of(formula: FormulaCell, sheet: SheetMap) -> list[Position]:
+def _cells_of(formula: FormulaCell) -> list[Position]:
     """The cell of a formula, or all the cells that an array formula fills."""
     if formula.box is None:
         return [formula.position]

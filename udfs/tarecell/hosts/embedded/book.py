@@ -6,6 +6,7 @@ The engine takes a whole file in far less time than its cells one by one, where 
 import io
 import re
 import zipfile
+from collections import defaultdict
 from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
@@ -24,10 +25,10 @@ class Formula(str):
     """A formula without "=", as opposed to a text."""
 
 
-Cells = Mapping[tuple[int, int], Any]
+Columns = Mapping[int, Mapping[int, Any]]  # cells by column and row
 
 
-def write(sheets: Mapping[str, Cells], date1904: bool) -> bytes:
+def write(sheets: Mapping[str, Columns], date1904: bool) -> bytes:
     """An .xlsx with these sheets; a cell is a Formula, a number, a text, TRUE or FALSE, or a CellError."""
     stream = io.BytesIO()
     numbers = range(1, len(sheets) + 1)
@@ -71,28 +72,24 @@ def _links(links: str) -> str:
     return f'<Relationships xmlns="{_PACKAGE}/relationships">{links}</Relationships>'
 
 
-def _sheet(cells: Cells) -> str:
-    pieces = [f'<worksheet xmlns="{_MAIN}"><sheetData>']
-    current = 0
-    for (row, column), value in sorted(cells.items()):  # no two cells stand in one place: values are not compared
-        if row != current:
-            pieces.append(f'</row><row r="{row}">' if current else f'<row r="{row}">')
-            current = row
-        kind = value.__class__
-        if kind is float:
-            pieces.append(f'<c r="{letters(column)}{row}"><v>{value!r}</v></c>')
-        elif kind is Formula:
-            pieces.append(f'<c r="{letters(column)}{row}"><f>{plain(value)}</f></c>')
-        else:
-            pieces.append(f'<c r="{letters(column)}{row}"{_content(value)}</c>')
-    pieces.append("</row></sheetData></worksheet>" if current else "</sheetData></worksheet>")
-    return "".join(pieces)
+def _sheet(columns: Columns) -> str:
+    rows: defaultdict[int, list[str]] = defaultdict(list)
+    for column, cells in sorted(columns.items()):
+        address = f'<c r="{letters(column)}'
+        for row, value in cells.items():
+            kind = value.__class__
+            if kind is float:
+                rows[row].append(f'{address}{row}"><v>{value!r}</v></c>')
+            elif kind is Formula:
+                rows[row].append(f'{address}{row}"><f>{plain(value)}</f></c>')
+            else:
+                rows[row].append(f'{address}{row}"{_content(value)}</c>')
+    content = "".join([f'<row r="{row}">{"".join(rows[row])}</row>' for row in sorted(rows)])
+    return f'<worksheet xmlns="{_MAIN}"><sheetData>{content}</sheetData></worksheet>'
 
 
 def _content(value: Any) -> str:
-    """A cell from its address to its end tag."""
-    if value.__class__ is Formula:
-        return f"><f>{plain(value)}</f>"
+    """A cell from its address to its end tag, if it is neither a formula nor a number with a fraction."""
     if isinstance(value, str):
         return _text(value)
     if isinstance(value, bool):

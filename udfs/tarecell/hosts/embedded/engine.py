@@ -1,18 +1,20 @@
 """A workbook in the embedded engine: cells in, formulas computed with the functions of this package, values out."""
 
 import functools
-from collections.abc import Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 from tarecell.errors import CellError, Problem
-from tarecell.functions import REGISTRY, Host, run
+from tarecell.functions import REGISTRY, Host, result
 from tarecell.functions.cells import EPOCH_1900, EPOCH_1904
 from tarecell.functions.records import Record
 from tarecell.hosts.embedded import book, values
 
 Position = tuple[int, int]  # row and column, from 1
 Box = tuple[int, int, int, int]  # first row, first column, last row, last column
+Columns = dict[int, dict[int, Any]]  # a sheet's cells by column and row
 _FILL = "TARECELL.FILL"  # internal: makes an array formula fill its cells, no more and no less
 _SCRATCH = (1, 16384)  # the far corner of a sheet, where no formula of a maker looks
 
@@ -58,11 +60,14 @@ class _Calls:
         self.shapes: dict[int, tuple[int, int]] = {}
 
     def callback(self, record: Record):
-        name, host, shape = record.name, self.host, record.result
+        host, shape, argument = self.host, record.result, values.argument
 
         def call(*args):
             try:
-                return values.result(run(name, [values.argument(arg) for arg in args], host), shape)
+                # Most arguments and results are numbers and texts, which are the same on both sides.
+                given = [arg if arg.__class__ is float or arg.__class__ is str else argument(arg) for arg in args]
+                value = result(record, given, host)
+                return value if value.__class__ is float else values.result(value, shape)
             except CellError as error:
                 self.heard.append((error.kind, error.reason))
                 return values.failed(error.kind, shape)
@@ -85,11 +90,10 @@ class Engine:
     def __init__(self, sheets: Sequence[str], date1904: bool = False, functions: bool = True):
         self._module = load_formualizer()
         self._date1904 = date1904
-        self._cells: dict[str, dict[Position, Any]] = {sheet: {} for sheet in sheets}
+        self._cells: dict[str, Columns] = {sheet: defaultdict(dict) for sheet in sheets}
         self._book: Any = None  # made by `evaluate`
         self.host = Host("embedded engine", _version(self._module), EPOCH_1904 if date1904 else EPOCH_1900)
         self._calls = _Calls(self.host)
-        self._texts: dict[tuple[str, Position], str] = {}
         self._known: dict[str, bool] = {}
         self.functions = functions
 
@@ -106,10 +110,10 @@ class Engine:
         if self.functions:
             for record in REGISTRY.values():
                 self._book.register_function(record.name, self._calls.callback(record), min_args=0)
-        for sheet, cells in self._cells.items():
-            for where, value in cells.items():
-                if value.__class__ is str and not value:  # a file cannot tell empty text from nothing
-                    self._book.set_value(sheet, *where, value)
+        for sheet, columns in self._cells.items():
+            for column, cells in columns.items():
+                for row in [row for row, value in cells.items() if value.__class__ is str and not value]:
+                    self._book.set_value(sheet, row, column, "")  # a file cannot tell empty text from nothing
 
     # -- functions -----------------------------------------------------------------------------------------------
 
@@ -138,27 +142,23 @@ class Engine:
 
     # -- cells ---------------------------------------------------------------------------------------------------
 
-    def cells(self) -> dict[str, dict[Position, Any]]:
+    def cells(self) -> dict[str, Columns]:
         """What all cells hold, for `begin_again`."""
-        return {sheet: dict(cells) for sheet, cells in self._cells.items()}
+        return {sheet: _copied(columns) for sheet, columns in self._cells.items()}
 
-    def begin_again(self, cells: dict[str, dict[Position, Any]]) -> None:
+    def begin_again(self, cells: dict[str, Columns]) -> None:
         """Cells as they were at one time; all of them are computed anew at the next `evaluate`."""
         self._book = None
-        self._cells = {sheet: dict(held) for sheet, held in cells.items()}
-        self._texts = {
-            (sheet, where): str(held)
-            for sheet, holds in cells.items()
-            for where, held in holds.items()
-            if held.__class__ is book.Formula
-        }
+        self._cells = {sheet: _copied(columns) for sheet, columns in cells.items()}
         self._calls.shapes.clear()
 
     def set_value(self, sheet: str, where: Position, value: Any) -> None:
         """A typed-in value; CellError for an error cell, None for a blank one."""
-        self._cells[sheet].pop(where, None)
-        if value is not None:
-            self._cells[sheet][where] = value
+        row, column = where
+        if value is None:
+            self._cells[sheet][column].pop(row, None)
+        else:
+            self._cells[sheet][column][row] = value
         if self._book is None:
             return
         if isinstance(value, CellError):
@@ -167,9 +167,10 @@ class Engine:
             value = float(value)
         self._book.set_value(sheet, *where, value)
 
-    def load(self, sheet: str, cells: Mapping[Position, Any]) -> None:
+    def load(self, sheet: str, columns: Columns) -> None:
         """Typed-in values of many cells that are still blank, before the first `evaluate`."""
-        self._cells[sheet].update(cells)
+        for column, cells in columns.items():
+            self._cells[sheet][column].update(cells)
 
     def set_formula(self, sheet: str, where: Position, text: str, box: Box | None = None) -> int | None:
         """A formula without "=", before the first `evaluate`.
@@ -181,8 +182,7 @@ class Engine:
             number = len(self._calls.arrays)
             self._calls.arrays.append((box[2] - box[0] + 1, box[3] - box[1] + 1))
             text = f"{_FILL}({text},{number})"
-        self._texts[sheet, where] = text
-        self._cells[sheet][where] = book.Formula(text)
+        self._cells[sheet][where[1]][where[0]] = book.Formula(text)
         return number
 
     def evaluate(self) -> None:
@@ -196,16 +196,13 @@ class Engine:
 
     def refused(self) -> Iterator[tuple[str, Position, str]]:
         """The formulas that the engine refuses to compute, one by one, after `evaluate` has failed."""
-        for sheet, where in self._texts:
-            try:
-                self._book.evaluate_cell(sheet, *where)
-            except Exception as error:
-                yield sheet, where, f"the embedded engine refused: {error}"
-
-    def forget(self, sheet: str, where: Position, value: Any) -> None:
-        """Puts a value in a formula's place."""
-        self._texts.pop((sheet, where), None)
-        self.set_value(sheet, where, value)
+        for sheet, columns in self._cells.items():
+            for column, cells in columns.items():
+                for row in [row for row, held in cells.items() if held.__class__ is book.Formula]:
+                    try:
+                        self._book.evaluate_cell(sheet, row, column)
+                    except Exception as error:
+                        yield sheet, (row, column), f"the embedded engine refused: {error}"
 
     def shape(self, number: int) -> tuple[int, int] | None:
         """Rows and columns of an array formula's whole result."""
@@ -225,8 +222,8 @@ class Engine:
 
     def reason(self, sheet: str, where: Position, kind: str) -> str:
         """Why a cell with a TC_ function is an error, in the function's own words; '' if none of them said so."""
-        text = self._texts.get((sheet, where))
-        if text is None:
+        text = self._cells[sheet][where[1]].get(where[0])
+        if text.__class__ is not book.Formula:
             return ""
         # Computed once more in a cell that nothing refers to: in its own cell all that depends on it would speak too.
         self._calls.heard.clear()
@@ -238,3 +235,7 @@ class Engine:
         finally:
             self._book.set_value(sheet, *_SCRATCH, None)
         return next((reason for heard, reason in self._calls.heard if heard == kind), "")
+
+
+def _copied(columns: Columns) -> Columns:
+    return defaultdict(dict, {column: dict(cells) for column, cells in columns.items()})

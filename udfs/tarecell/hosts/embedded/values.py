@@ -57,8 +57,6 @@ def engine_name(kind: str) -> str:
 
 def argument(raw: Any) -> Any:
     """An argument as the functions take it. A single blank cell counts as 0, as it does in Calc, which cannot tell."""
-    if raw.__class__ is float or raw.__class__ is str:
-        return raw
     if raw is None:
         return 0.0
     if raw.__class__ is list:

@@ -4,7 +4,8 @@ What the engine cannot compute is left alone: the cell keeps the value that the 
 depends on it. A wrong number, or an error that is not the workbook's own, never takes a value's place.
 """
 
-from collections.abc import Iterable, Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -137,12 +138,36 @@ class _Run:
         if not sheet.may_have_formulas:
             return None
         formulas, values = cells.read(name, sheet, self.strings, self.package.date1904)
-        self.result.formulas.update({(name, formula.position): formula for formula in formulas})
+        columns: dict[int, list[FormulaCell]] = defaultdict(list)
         for formula in formulas:
+            self.result.formulas[name, formula.position] = formula
+            columns[formula.position[1]].append(formula)
             for row, column in _cells_of(formula) if formula.box else ():
                 values[column].pop(row, None)  # filled in, not typed in
-            self._load_formula(formula)
+        for column, formulas in columns.items():
+            waiting = iter(formulas)
+            formula = next(waiting, None)
+            while formula is not None:
+                self._load_formula(formula)
+                formula = self._load_filled(name, column, waiting)
         return values
+
+    def _load_filled(self, name: str, column: int, waiting: Iterator[FormulaCell]) -> FormulaCell | None:
+        """Hands formulas over that are the last one filled down. The first one that is not is given back."""
+        above = self.translator.above(name, column)
+        usual = above is not None and above.pattern.functions.isdisjoint(_ROW_HIDING)
+        texts: dict[int, str] = {}
+        left_over = None
+        for formula in waiting:
+            position, plain = formula.position, usual and formula.box is None and not formula.refused
+            filled = above.below(formula.text, position[0], formula.shift) if plain else None
+            if filled is None:
+                left_over = formula
+                break
+            texts[position[0]] = filled.text
+            self.translated[name, position] = filled
+        self.engine.load_formulas(name, column, texts)
+        return left_over
 
     def _read_sheets(self) -> list[str]:
         """The sheets that formulas stand in or read. A log of years that nothing adds up needs no engine."""

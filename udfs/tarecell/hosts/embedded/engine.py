@@ -172,6 +172,10 @@ class Engine:
         for column, cells in columns.items():
             self._cells[sheet][column].update(cells)
 
+    def load_formulas(self, sheet: str, column: int, texts: dict[int, str]) -> None:
+        """Formulas in cells of one column, by their rows, as `set_formula`."""
+        self._cells[sheet][column].update(zip(texts, map(book.Formula, texts.values()), strict=True))
+
     def set_formula(self, sheet: str, where: Position, text: str, box: Box | None = None) -> int | None:
         """A formula without "=", before the first `evaluate`.
 

@@ -54,15 +54,15 @@ class Filled:
 
 
 @dataclass(frozen=True, slots=True)
-class _Above:
-    """The formula in the row above, its own row's number wherever it stands in a reference replaced by a mark.
+class Above:
+    """The formula in the row above: its pieces, between which its own row's number stands in references.
 
     The same formula one row further down is known by comparing the whole text, without a look at its references.
     """
 
     pattern: _Pattern
-    written: str
-    text: str
+    written: list[str]
+    text: list[str]
     references: list[str]
     moves_as_one: bool  # no reference but those to its own row and to fixed rows
 
@@ -70,10 +70,10 @@ class _Above:
         """The translated formula of this row; None if it is another formula."""
         if row > _MOST_OWN_ROW or (shift[0] and not self.moves_as_one) or shift[1]:
             return None
-        if self.written.replace(_OWN_ROW, str(row - shift[0])) != formula:
-            return None
         own = str(row)
-        return Filled(self.pattern, self.references, self.text.replace(_OWN_ROW, own), own)
+        if (str(row - shift[0]) if shift[0] else own).join(self.written) != formula:
+            return None
+        return Filled(self.pattern, self.references, own.join(self.text), own)
 
 
 class Patterns:
@@ -82,7 +82,11 @@ class Patterns:
     def __init__(self, translator: Translator):
         self._translator = translator
         self._known: dict[tuple, _Pattern | None] = {}
-        self._above: dict[tuple[str, int, bool], _Above] = {}  # by sheet and column
+        self._above: dict[tuple[str, int, bool], Above] = {}  # by sheet and column
+
+    def above(self, sheet: str, column: int, array: bool = False) -> Above | None:
+        """What the formulas further down are compared with; None where the last one cannot be filled down."""
+        return self._above.get((sheet, column, array))
 
     def translate(
         self, formula: str, sheet: str, where: tuple[int, int], shift: tuple[int, int] = (0, 0), array: bool = False
@@ -91,7 +95,7 @@ class Patterns:
         if "[" in formula:  # a table's own row is another one in every row
             return self._translator.translate(formula, sheet, where, shift, array)
         row, column = where
-        above = self._above.get((sheet, column, array))
+        above = self.above(sheet, column, array)
         if above is not None and (filled := above.below(formula, row, shift)):
             return filled
         parts = _SCAN.split(formula)  # text, quoted, reference, text, quoted …
@@ -119,7 +123,8 @@ class Patterns:
         written = iter(references)
         parts[2::3] = [None if text is None else next(written) for text in parts[2::3]]
         whole, moves_as_one = "".join(filter(None, parts)), all(whole for _, whole in marked)
-        self._above[place] = _Above(pattern, whole, _joined(pattern, references), references, moves_as_one)
+        text = _joined(pattern, references)
+        self._above[place] = Above(pattern, whole.split(_OWN_ROW), text.split(_OWN_ROW), references, moves_as_one)
 
     def _learn(self, formula: str, sheet: str, where, array: bool, references: list[str]) -> _Pattern | None:
         """The pattern of a formula; None if its references are not all plain ones. Unsupported as for the formula."""

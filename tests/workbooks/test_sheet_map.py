@@ -205,7 +205,7 @@ def test_a_number_that_is_none_is_an_error(tag, text):
         xml = xml.replace(
             b"</sheetData>", f'<row r="{rows}"><c r="A{rows}"{tag}><v>{text}</v></c></row></sheetData>'.encode()
         )
-        value = dict(read("S", sheet_map(xml), ["a"], False)[1])[rows, 1]
+        value = read("S", sheet_map(xml), ["a"], False)[1][1][rows]
         assert isinstance(value, CellError) and value.kind == "#VALUE!"
 
 

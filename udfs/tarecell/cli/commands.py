@@ -1,6 +1,5 @@
 """What each command does, once its arguments are read. Libraries are imported by the command that needs them."""
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,6 +33,8 @@ def calc(args) -> int:
         out = args.out or (calculated_name(Path(args.file).with_suffix(".xlsx")) if converted else None)
         report = recalculate(file, out, in_place=args.in_place)
     if args.json:
+        import json
+
         from tarecell.workbooks.many_report import computed
 
         print(json.dumps(computed(args.file, str(report.out), report).data, ensure_ascii=False, indent=2))

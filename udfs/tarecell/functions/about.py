@@ -1,6 +1,5 @@
 """About the functions themselves: the records."""
 
-import platform
 from functools import cache
 from typing import Any
 
@@ -8,7 +7,7 @@ import tarecell
 from tarecell.errors import NotFound, WrongValue
 from tarecell.functions.kinds import Rest, Text
 from tarecell.functions.records import TEXT, Host, Record, ex
-from tarecell.functions.registry import REGISTRY, explain, find, register
+from tarecell.functions.registry import PYTHON, REGISTRY, explain, find, register
 from tarecell.tables import CERTAINTY, Names, rows, tables
 
 FAMILY = "About the functions themselves"
@@ -64,7 +63,7 @@ def _source(name: str) -> str:
 
 def _version(host: Host) -> str:
     where = f" · {host.name} {host.version}".rstrip() if host.name != "Python" else ""
-    return f"Tarecell {tarecell.__version__}{where} · Python {platform.python_version()}"
+    return f"Tarecell {tarecell.__version__}{where} · Python {PYTHON.version}"
 
 
 def _no_working(result, *_):

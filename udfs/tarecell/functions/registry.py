@@ -2,7 +2,7 @@
 
 import datetime
 import math
-import platform
+import sys
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
@@ -12,7 +12,7 @@ from tarecell.functions.columns import Cells
 from tarecell.functions.records import COLUMN, DATE, Host, Record
 from tarecell.tables import Names
 
-PYTHON = Host("Python", platform.python_version())
+PYTHON = Host("Python", sys.version.split()[0])
 REGISTRY: dict[str, Record] = {}
 LONGEST = 2000  # characters of a working
 

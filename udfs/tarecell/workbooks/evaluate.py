@@ -114,6 +114,8 @@ class _Run:
         self.result = Evaluation(self.sheets, {sheet: {} for sheet in self.sheets})
         self.translated = self.result.translated
         self.numbers: dict[Place, int] = {}
+        self.read: set[str] = set()  # the sheets that formulas stand in or read
+        self.roams = False  # whether a formula may read any cell
         self.asked = 0
         self._hidden: dict[str, list[int]] = {}
 
@@ -138,6 +140,8 @@ class _Run:
         if not sheet.may_have_formulas:
             return None
         formulas, values = cells.read(name, sheet, self.strings, self.package.date1904)
+        if formulas:
+            self.read.add(name)
         columns: dict[int, list[FormulaCell]] = defaultdict(list)
         for formula in formulas:
             self.result.formulas[name, formula.position] = formula
@@ -171,12 +175,7 @@ class _Run:
 
     def _read_sheets(self) -> list[str]:
         """The sheets that formulas stand in or read. A log of years that nothing adds up needs no engine."""
-        if any(translated.roams for translated in self.translated.values()):
-            return list(self.sheets)
-        read = {name for name, _ in self.result.formulas}
-        for translated in self.translated.values():
-            read |= translated.sheets
-        return [name for name in self.sheets if name in read]
+        return [name for name in self.sheets if self.roams or name in self.read]
 
     def _load_values(self, name: str, values: cells.Columns | None) -> None:
         if values is None:
@@ -200,6 +199,8 @@ class _Run:
             self._leave(formula, f"the embedded engine cannot read the formula ({error})")
             return
         self.translated[place] = translated
+        self.read |= translated.sheets
+        self.roams = self.roams or translated.roams
         if number is not None:
             self.numbers[place] = number
 
@@ -269,46 +270,45 @@ class _Run:
     def _collect(self) -> None:
         """Takes the values out. Cells that turn out not to be computable are left alone, and what depends on them."""
         unknown: list[Place] = []
+        left, values = self.result.left, self.result.values
         for place, formula in self.result.formulas.items():
-            if place in self.result.left:
+            if place in left:
                 continue
-            reason = self._take(place, formula)
-            if reason:
+            try:
+                if formula.box is None:
+                    values[place[0]][place[1]] = self._value(*place)
+                else:
+                    values[place[0]].update(self._array(place, formula))
+            except Uncomputed as uncomputed:
                 for where in _cells_of(formula):
-                    self.result.left[formula.sheet, where] = reason
+                    left[formula.sheet, where] = str(uncomputed)
                     unknown.append((formula.sheet, where))
         self._spread(unknown)
-        for sheet, where in self.result.left:
-            self.result.values[sheet].pop(where, None)
+        for sheet, where in left:
+            values[sheet].pop(where, None)
 
-    def _take(self, place: Place, formula: FormulaCell) -> str:
-        """Reads a formula's values; the reason if it has none."""
-        if formula.dynamic and formula.box and place in self.numbers:
-            shape = self.engine.shape(self.numbers[place])
-            box = formula.box
-            if shape is not None and shape != (box[2] - box[0] + 1, box[3] - box[1] + 1):
-                return (
-                    f"its result now has {shape[0]} rows and {shape[1]} columns: let your spreadsheet program resize it"
-                )
-        found = {}
-        for where in _cells_of(formula) if formula.box else (formula.position,):
-            try:
-                value = self.engine.value(formula.sheet, where)
-            except Uncomputed as uncomputed:
-                return str(uncomputed)
-            if value.__class__ is str and len(value) > MOST_TEXT:
-                return f"its text has {len(value)} characters, more than a cell holds"
-            found[where] = 0.0 if value is None else value
-        self.result.values[formula.sheet].update(found)
-        return ""
+    def _array(self, place: Place, formula: FormulaCell) -> dict[Position, Value]:
+        """The values of the cells that an array formula fills."""
+        top, left, bottom, right = formula.box
+        shape = self.engine.shape(self.numbers[place]) if formula.dynamic else None
+        if shape is not None and shape != (bottom - top + 1, right - left + 1):
+            raise Uncomputed(
+                f"its result now has {shape[0]} rows and {shape[1]} columns: let your spreadsheet program resize it"
+            )
+        return {where: self._value(formula.sheet, where) for where in _cells_of(formula)}
+
+    def _value(self, sheet: str, where: Position) -> Value:
+        value = self.engine.value(sheet, where)
+        if value.__class__ is str and len(value) > MOST_TEXT:
+            raise Uncomputed(f"its text has {len(value)} characters, more than a cell holds")
+        return 0.0 if value is None else value
 
     def _explain(self) -> None:
         """Finds the reasons of error cells."""
-        for place, formula in self.result.formulas.items():
-            sheet, where = place
-            value = self.result.values[sheet].get(where)
-            if isinstance(value, CellError):
-                self.result.reasons[place] = self._reason(place, formula, value.kind)
+        for sheet, values in self.result.values.items():
+            for where, value in values.items():
+                if isinstance(value, CellError) and (formula := self.result.formulas.get((sheet, where))):
+                    self.result.reasons[sheet, where] = self._reason((sheet, where), formula, value.kind)
 
     def _reason(self, place: Place, formula: FormulaCell, kind: str) -> str:
         reads = self.translated[place]

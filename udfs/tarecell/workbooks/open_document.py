@@ -2,7 +2,6 @@
 
 import io
 import re
-import subprocess
 import tempfile
 import zipfile
 from collections.abc import Iterator
@@ -68,7 +67,9 @@ def _check(name: str, data: bytes, limits: Limits) -> None:
 
 
 def _converted(path: Path, data: bytes, folder: Path) -> Path:
-    from tarecell.hosts.libreoffice import OfficeProblem, find_office  # only here: an .xlsx needs nothing of Calc
+    import subprocess  # only here, as what follows: an .xlsx needs nothing of Calc
+
+    from tarecell.hosts.libreoffice import OfficeProblem, find_office
 
     try:
         office = find_office()

@@ -82,9 +82,14 @@ def with_results(sheet: SheetMap, values: Mapping[Position, Value]) -> tuple[byt
     """The sheet's XML in which these cells show these values, and how many of them did not before."""
     splices: list[Splice] = []
     new: dict[Position, CellEdit] = {}
-    places = _ShapedResults(sheet)
+    number_, results, found = 0, {}, None  # of the row that is at hand
     for where, value in values.items():
-        if value.__class__ is float and places.put(where, value, splices):
+        if where[0] != number_:
+            number_, results, found = where[0], *_shaped_results(sheet.rows.get(where[0]))
+        group = results.get(where[1])
+        if group and value.__class__ is float:  # a number in the place of a number: the cell need not be read
+            if not _is_number(found[group], value):
+                splices.append((*found.span(group), number(value).encode()))
             continue
         cell = sheet.cell(where)
         if cell is None:
@@ -97,29 +102,16 @@ def with_results(sheet: SheetMap, values: Mapping[Position, Value]) -> tuple[byt
     return _spliced(sheet.xml, splices), len(splices)
 
 
-class _ShapedResults:
-    """Numbers put in the place of numbers, in rows of which the shape is known: a cell need not be read for it."""
+def _shaped_results(row: RowMap | None) -> tuple[Mapping[int, int], re.Match | None]:
+    """The groups of a row's results by column, and the match that they are groups of."""
+    return ({}, None) if row is None or row.shape is None else (row.shape.results, row.shaped)
 
-    def __init__(self, sheet: SheetMap):
-        self._rows, self._number, self._results, self._found = sheet.rows, 0, {}, None
 
-    def put(self, where: Position, value: float, splices: list[Splice]) -> bool:
-        """Whether it was done. Adds a splice unless the cell shows the number already."""
-        if where[0] != self._number:
-            row = self._rows.get(where[0])
-            shape = row.shape if row is not None else None
-            self._number, self._results = where[0], shape.results if shape else {}
-            self._found = row.shaped if shape else None
-        group = self._results.get(where[1])
-        if group is None:
-            return False
-        try:
-            same = float(self._found[group]) == value
-        except ValueError:  # there was no number before
-            same = False
-        if not same:
-            splices.append((*self._found.span(group), number(value).encode()))
-        return True
+def _is_number(written: bytes, value: float) -> bool:
+    try:
+        return float(written) == value
+    except ValueError:  # there was no number before
+        return False
 
 
 def _spliced(xml: bytes, splices: list[Splice]) -> bytes:

@@ -43,9 +43,7 @@ def number(value: float) -> str:
     """A number with all its digits. A workbook cannot hold infinities and NaN: ValueError."""
     if not math.isfinite(value):
         raise ValueError("not a finite number")
-    if value == int(value) and abs(value) < 1e16:
-        return str(int(value))
-    return repr(float(value))
+    return repr(float(value) + 0.0).removesuffix(".0")  # -0 is 0
 
 
 def formula(text: str) -> str:

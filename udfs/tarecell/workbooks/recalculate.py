@@ -88,12 +88,12 @@ def _errors(evaluation: Evaluation) -> list[Finding]:
 
 
 def _left_alone(evaluation: Evaluation) -> list[Finding]:
-    found = []
-    for (name, where), reason in evaluation.left.items():
-        formula = evaluation.formulas.get((name, where))
-        if formula is not None:
-            found.append(Finding(name, address(where), _shown(formula), reason))
-    return found
+    left = evaluation.left
+    cells = [place for place in evaluation.formulas if place in left] if left else []  # in the file's order
+    return [
+        Finding(name, address(where), _shown(evaluation.formulas[name, where]), left[name, where])
+        for name, where in cells
+    ]
 
 
 def _shown(formula: FormulaCell | None) -> str:

@@ -58,7 +58,7 @@ class Typed:
             run.engine.evaluate()
             self.values = {s: {} for s in run.sheets}
             for (sheet, _), formula in run.result.formulas.items():
-                for where in evaluate._cells_of(formula, run.sheets[sheet][1]):
+                for where in evaluate._cells_of(formula):
                     self.values[sheet][where] = run.engine.value(sheet, where)
         finally:
             for place in changes:

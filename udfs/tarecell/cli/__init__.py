@@ -1,5 +1,7 @@
 """The command line: `tarecell --help`. Every command is a thin call into `workbooks` or `hosts`."""
 
+import atexit
+import gc
 import sys
 from collections.abc import Sequence
 
@@ -15,6 +17,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         whole.print_help()
         return PROBLEM
     args = whole.parse_args(given)
+    atexit.register(gc.freeze)  # at its end Python would look through all that a large workbook left behind
     from tarecell.errors import CellError, Problem
 
     try:

@@ -5,6 +5,7 @@ import time
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tarecell.workbooks import sound
 from tarecell.workbooks.cells import read
 from tarecell.workbooks.patch import with_results
 from tarecell.workbooks.problems import WorkbookProblem
@@ -142,6 +143,46 @@ def test_rows_of_all_kinds_are_read_as_they_would_be_cell_by_cell(kinds, often):
     xml = sheet(rows)
     with pytest.MonkeyPatch.context() as patched:
         assert everything(xml) == cell_by_cell(patched, xml)
+
+
+WRONG = [
+    b"&", b"<", b">", b"]]>", b"\x01", b"\xff", b"\xc3", b"\xc3\xbc", b"\xef\xbf\xbf", b"\xed\xa0\x80", b"&#0;",
+    b"&#27;", b"&#55296;", b"&#x41;", b"&#9;", b"&#252;", b"&#128512;", b"&nbsp;", b"&lt;", b"&lt", b'"', b"'", b" a",
+    b' spans="2"', b' a="1" a="2"', b' a="<"', b' a="&"', b"<!-- x -->", b"<!-- -- -->", b"<?a?>", b"<![CDATA[<]]>",
+    b"</row>", b"</sheetData>", b"<sheetData/>", b"<x/>", b"<x>", b"/", b"\0", b"<row>",
+    b"<extLst>", b"<extLst/>", b"\n",
+]  # fmt: skip
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.sampled_from(WRONG), st.floats(0, 1), st.sampled_from([None, b">", b"<", b'"', b"=", b" r"]), st.integers(0, 3)
+)
+def test_what_is_no_xml_is_refused_in_rows_of_a_known_shape(wrong, place, near, gone):
+    """Something is put in, and a few bytes taken out: what is read is well-formed as expat, reading all of it, says."""
+    xml = sheet([usual(r, f"{r / 8}") for r in range(1, 40)])
+    at = int(place * len(xml))
+    at = at if near is None else max(xml.find(near, at), 0) + int(near == b">")
+    xml = xml[:at] + wrong + xml[at + gone :]
+    with pytest.MonkeyPatch.context() as patched:
+        assert everything(xml) == cell_by_cell(patched, xml)
+    try:
+        sound.parse(xml)
+    except WorkbookProblem as problem:
+        assert everything(xml) == problem.reason
+
+
+@pytest.mark.parametrize(
+    "again", ["<sheetData ", "<row ", '<row r="', "<c ", "<row><c>", '<row r="1" a="', "<x", "<!--", "a "]
+)
+def test_what_is_no_xml_is_refused_in_no_time(again):
+    start = time.process_time()
+    for xml in (
+        again * 300_000,
+        sheet([usual(r) for r in range(1, 40)]).decode().replace('<c r="A30"', again * 300_000),
+    ):
+        assert "damaged" in everything(xml.encode())
+    assert time.process_time() - start < 5
 
 
 def test_rows_that_look_alike_and_never_are_take_no_time():

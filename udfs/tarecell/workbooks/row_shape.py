@@ -25,7 +25,8 @@ from tarecell.workbooks.cell_map import (
 from tarecell.workbooks.xml_text import attributes
 
 MOST_CELLS = 256  # in a row; a pattern of more takes long to be made
-_ANYTHING = rb"[^<]*"
+_ANYTHING = rb"[^<\0]*"  # NUL stands for a comment
+_RESULT = {"n": rb"[^<\0&]*"}
 _INSIDE = {"n": rb"[-+.0-9eE]*", "s": rb"[0-9]+"}  # Python would take more for a number, such as 1_0 and -1
 _MOST_IN_USE, _MOST_MADE, _ALIKE = 8, 32, 8
 
@@ -124,7 +125,7 @@ def _made(cells: Sequence[tuple[int, re.Match]], prefix: str) -> RowShape | None
                 pieces.append(rb">([^<]*)</%sf>" % p)
         if found[VALUE] is not None:
             groups = value = groups + 1
-            inside = _INSIDE.get(kind, _ANYTHING) if of_formula is None else _ANYTHING
+            inside = _INSIDE.get(kind, _ANYTHING) if of_formula is None else _RESULT.get(kind, _ANYTHING)
             pieces.append(rb"<%sv>(%s)</%sv>" % (p, inside, p))
         if inline and kind == "inlineStr" and of_formula is None:
             groups = value = groups + 1

@@ -2,17 +2,18 @@
 
 The XML is never written again from a tree: a patch cuts and pastes bytes at these positions.
 
-Two things make this quick. That the XML is well-formed is found out by expat, which calls nothing here for the cells.
-Only then is one regular expression led over them; in a well-formed document whose comments are blanked a "<" begins a
-tag, and nothing else. And of a cell nothing is kept but its row's place: what it holds is read when it is asked for.
+Two things make this quick. That the XML is well-formed is found out by expat, which calls nothing here for the cells,
+and need not read rows of a known shape. Only then is one regular expression led over them; in a well-formed document
+whose comments are blanked a "<" begins a tag, and nothing else. And of a cell nothing is kept but its row's place: what
+it holds is read when it is asked for.
 """
 
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from xml.parsers import expat
 
+from tarecell.workbooks import sound
 from tarecell.workbooks.cell_map import (
     COLUMN,
     FORMULA,
@@ -29,7 +30,7 @@ from tarecell.workbooks.cell_map import (
 from tarecell.workbooks.problems import WorkbookProblem
 from tarecell.workbooks.references import MOST_COLUMNS, MOST_ROWS, Position, address, area, column_of, position
 from tarecell.workbooks.row_shape import RowShape, Shapes
-from tarecell.workbooks.xml_text import attributes, without_asides
+from tarecell.workbooks.xml_text import attributes, has_asides, without_asides
 
 
 @dataclass(slots=True)
@@ -132,50 +133,44 @@ def sheet_map(xml: bytes) -> SheetMap:
     """Lays out a sheet's XML (UTF-8, with or without a byte order mark)."""
     if xml.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" in xml[:4]:
         raise WorkbookProblem("this sheet is stored as UTF-16; save the file once in your spreadsheet program")
-    _parse(xml)
+    try:
+        return _laid_out(xml)
+    except WorkbookProblem:
+        sound.parse(xml)  # where the XML is damaged, that is the reason, and the line is told
+        raise
+
+
+def _laid_out(xml: bytes) -> SheetMap:
+    # Regular expressions are led only over what expat has read: they could take for ever with what is no XML.
+    read = has_asides(xml)
+    if read:
+        sound.parse(xml)
     text = without_asides(xml)
-    found = _DATA.search(text)
+    found = _DATA.match(text, max(text.rfind(b"<", 0, max(text.find(b"sheetData"), 0)), 0))
+    if found is None:  # another word stands before that of the tag
+        sound.parse(xml)
+        found = _DATA.search(text)
     if found is None:
         raise WorkbookProblem("this sheet has no cells part")
     prefix = (found.group(1) or b"").decode()
     data = Span(*found.span(), found.end(), found.end())
     if not found.group(2):
         closing = re.compile(rf"</{re.escape(prefix)}sheetData\s*>".encode()).search(text, data.opened)
+        if closing is None:
+            raise WorkbookProblem("this sheet has no end of its cells part")
         data.closing, data.end = closing.span()
-    text = _without_extensions(text, prefix, data)
+    if text.find(b"extLst", data.opened, data.closing) >= 0:
+        sound.parse(xml)
+        read, text = True, _without_extensions(text, prefix, data)
     sheet = SheetMap(xml, text, data, prefix)
     _Sections(sheet).read()
     if not data.self_closing:
-        _lay_out(sheet)
+        _lay_out(sheet, None if read else sound.Rows(text, data.opened, data.closing))
     return sheet
-
-
-def _parse(xml: bytes, **handlers) -> None:
-    """Reads a document whole. Without handlers of its elements this is quick: it only tells whether it is sound."""
-    parser = expat.ParserCreate()
-    parser.StartDoctypeDeclHandler = _doctype
-    parser.XmlDeclHandler = _declaration
-    for name, handler in handlers.items():
-        setattr(parser, name, lambda *given, handler=handler: handler(parser, *given))
-    try:
-        parser.Parse(xml, True)
-    except expat.ExpatError as error:
-        raise WorkbookProblem(f"this sheet's XML is damaged (line {error.lineno})") from None
-
-
-def _doctype(*_):
-    raise WorkbookProblem("this sheet declares XML entities, which no workbook needs")
-
-
-def _declaration(version, encoding, standalone):
-    if encoding and encoding.lower() not in ("utf-8", "utf8", "us-ascii"):
-        raise WorkbookProblem(f"this sheet is stored as {encoding}; save the file once in your spreadsheet program")
 
 
 def _without_extensions(text: bytes, prefix: str, data: Span) -> bytes:
     """The text with extension lists between the cells blanked: cells that lie in them are none of the sheet's."""
-    if text.find(b"extLst", data.opened, data.closing) < 0:
-        return text
     p = re.escape(prefix)
     lists = re.compile(rf"<{p}extLst(?=[\s/>]){IN_TAG}(?:/>|>.*?</{p}extLst\s*>)".encode(), re.DOTALL)
     inside = lists.sub(lambda found: b"\0" * len(found.group()), text[data.opened : data.closing])
@@ -191,7 +186,7 @@ class _Sections:
     def read(self) -> None:
         xml, data, prefix = self.sheet.xml, self.sheet.data, self.sheet.prefix
         rest = xml[: data.start] + f"<{prefix}sheetData/>".encode() + xml[data.end :]
-        _parse(rest, StartElementHandler=self.start, EndElementHandler=self.end)
+        sound.parse(rest, StartElementHandler=self.start, EndElementHandler=self.end)
         if self.cells_parts != 1:
             raise WorkbookProblem(
                 "this sheet's XML is damaged: it lists its cells twice"
@@ -221,25 +216,33 @@ class _Sections:
         self.depth -= 1
 
 
-def _lay_out(sheet: SheetMap) -> None:
-    """Notes where the rows lie, and makes sure that the cells in them are in order."""
+def _lay_out(sheet: SheetMap, unread: sound.Rows | None) -> None:
+    """Notes where the rows lie, and makes sure that the cells in them are in order. `unread`: by expat."""
     text, at, last, closing = sheet.text, sheet.data.opened, 0, sheet.data.closing
     rows, _ = _row_patterns(sheet.prefix)
-    shapes = Shapes(sheet.prefix)
-    while True:
+    shapes, begin = Shapes(sheet.prefix), f"<{sheet.prefix}row".encode()
+    while at < closing:
         shaped = shapes.find(text, at, closing)
         if shaped:
             row = _shaped_row(sheet, *shaped, last)
+            if unread:
+                unread.look_at_tag(shaped[1].end(RowShape.NUMBER), row.span.opened, row.span.end)
         else:
-            found = rows.search(text, at, closing)
+            end = text.find(begin, at + 1, closing)
+            end = end if end >= 0 else closing
+            if unread:
+                unread.look(end)
+            found = rows.search(text, at, end)
+            if found is None or found.start() != at:
+                _nothing(text[at : found.start() if found else end], last)
             if found is None:
-                break
-            if found.start() != at:
-                _nothing(text[at : found.start()], last)
+                at = end
+                continue
             row = _read_row(sheet, found, last, shapes)
         last, at = row.number, row.span.end
         sheet.rows[last] = row
-    _nothing(text[at:closing], last)
+    if unread:
+        unread.close()
 
 
 def _shaped_row(sheet: SheetMap, shape: RowShape, found: re.Match, last: int) -> RowMap:

@@ -71,9 +71,18 @@ def without_asides(xml: bytes) -> bytes:
 
     Afterwards each "<" begins a tag. Nearly every sheet has nothing of the kind and is given back as it is.
     """
-    if xml.find(b"<!") < 0 and xml.find(b"<?", 5) < 0:  # the XML declaration stands before
-        return xml
-    return _ASIDE.sub(_blanked, xml)
+    return _ASIDE.sub(_blanked, xml) if has_asides(xml) else xml
+
+
+def has_asides(xml: bytes) -> bool:
+    """Whether there are comments, instructions or CDATA marks, the XML declaration left aside."""
+    declared = xml.find(b"?>", 0, 200) + 2 if xml.find(b"<?xml", 0, 8) >= 0 else 0
+    return holds(xml, b"<!") or holds(xml, b"<?", declared)
+
+
+def holds(xml: bytes, mark: bytes, start: int = 0) -> bool:
+    """Whether a mark occurs. Its last character is rare, and looked for far more quickly."""
+    return xml.find(mark[-1:], start) >= 0 and xml.find(mark, start) >= 0
 
 
 def _blanked(found: re.Match) -> bytes:

@@ -4,7 +4,7 @@ import datetime
 import re
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from itertools import groupby, repeat
+from itertools import chain, groupby, repeat
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -25,6 +25,7 @@ Columns = dict[int, dict[int, Value]]  # cells by column and row
 _OWN_ADDIN = re.compile(
     r"(?:\[[^\]!\"]*\]|'(?:[^'!\"]|'')*'|[\w.]+\.xl(?:am?|l|s[mx]))!(?=TC_[A-Z_]+\s*\()", re.IGNORECASE
 )
+_OTHER_KINDS = ("shared", "array", "dataTable")  # of formulas
 MOST_FILLED = 1_000_000  # cells that one array formula may fill
 
 
@@ -179,23 +180,34 @@ class _Formulas:
 
     def add(self, where: Position, written: str, attributes: Mapping[str, str], tag: Mapping[str, str]) -> None:
         """`attributes`: the formula's; `tag`: the cell's."""
-        if "!" in written:
-            written = _OWN_ADDIN.sub("", written)
-        kind = attributes.get("t", "normal") if attributes else "normal"
+        kind = attributes.get("t")
+        if kind not in _OTHER_KINDS:
+            self.found.append(self._plain(where, written))
+            return
+        written = _OWN_ADDIN.sub("", written)
         if kind == "shared":
             self.found.append(self._shared(where, written, attributes.get("si", "")))
-        elif kind in ("array", "dataTable"):
-            self.found.append(self._boxed(where, written, kind, attributes.get("ref"), "cm" in tag))
         else:
-            refused = "" if written else "it is empty"
-            self.found.append(FormulaCell(self._sheet, where, written, (0, 0), None, False, refused))
+            self.found.append(self._boxed(where, written, kind, attributes.get("ref"), "cm" in tag))
 
     def add_alike(self, cells: list[ShapeCell], rows: list[int], texts: list[Sequence[bytes]]) -> None:
         """The formulas of rows of one shape. `texts`: of each group of its pattern, in these rows."""
+        if all(cell.formula and cell.formula_attributes.get("t") not in _OTHER_KINDS for cell in cells):
+            written = [(cell.column, map(content, texts[cell.formula])) for cell in cells]
+            columns = [
+                [self._plain((r, column), t) for r, t in zip(rows, given, strict=True)] for column, given in written
+            ]
+            self.found += chain.from_iterable(zip(*columns, strict=True))
+            return
         columns = [repeat(b"") if cell.formula is None else texts[cell.formula] for cell in cells]
         for row, *written in zip(rows, *columns):  # noqa: B905 (repeat has no end)
             for cell, text in zip(cells, written, strict=True):
                 self.add((row, cell.column), content(text), cell.formula_attributes, cell.attributes)
+
+    def _plain(self, where: Position, written: str) -> FormulaCell:
+        if "!" in written:
+            written = _OWN_ADDIN.sub("", written)
+        return FormulaCell(self._sheet, where, written, (0, 0), None, False, "" if written else "it is empty")
 
     def _boxed(self, where: Position, written: str, kind: str, ref: str | None, dynamic: bool) -> FormulaCell:
         name = self._sheet

@@ -7,6 +7,7 @@ touched cells nothing changes; for new cells the touched rows, and the sheet's s
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from operator import itemgetter
 from xml.parsers import expat
 
 from tarecell.errors import CellError
@@ -88,8 +89,13 @@ def with_results(sheet: SheetMap, values: Mapping[Position, Value]) -> tuple[byt
             number_, results, found = where[0], *_shaped_results(sheet.rows.get(where[0]))
         group = results.get(where[1])
         if group and value.__class__ is float:  # a number in the place of a number: the cell need not be read
-            if not _is_number(found[group], value):
-                splices.append((*found.span(group), number(value).encode()))
+            try:
+                same = float(found[group]) == value
+            except ValueError:  # there was no number before
+                same = False
+            if not same:
+                start, end = found.span(group)
+                splices.append((start, end, number(value).encode()))
             continue
         cell = sheet.cell(where)
         if cell is None:
@@ -107,17 +113,10 @@ def _shaped_results(row: RowMap | None) -> tuple[Mapping[int, int], re.Match | N
     return ({}, None) if row is None or row.shape is None else (row.shape.results, row.shaped)
 
 
-def _is_number(written: bytes, value: float) -> bool:
-    try:
-        return float(written) == value
-    except ValueError:  # there was no number before
-        return False
-
-
 def _spliced(xml: bytes, splices: list[Splice]) -> bytes:
     pieces, at = [], 0
-    for start, end, content in sorted(splices, key=lambda splice: splice[:2]):
-        pieces += (xml[at:start], content)
+    for start, end, content in sorted(splices, key=itemgetter(0, 1)):
+        pieces += xml[at:start], content
         at = end
     return b"".join([*pieces, xml[at:]])
 

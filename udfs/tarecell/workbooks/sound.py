@@ -1,5 +1,6 @@
 """Whether a sheet's XML is well-formed: expat tells, which is called for what is not known to be so already."""
 
+import codecs
 import re
 from xml.parsers import expat
 
@@ -78,16 +79,13 @@ class Rows:
 
 def _harmless(text: bytes, start: int, end: int) -> bool:
     """Whether texts can hold nothing that is no text in XML: no other characters, no other references."""
-    pieces = [text[at : min(at + _PIECE, end)] for at in range(start, end, _PIECE)]
-    if any(len(piece.translate(None, _CONTROL)) != len(piece) for piece in pieces):
-        return False
-    if not all(map(bytes.isascii, pieces)) and not _is_utf8(text[start:end]):
-        return False
-    return not holds(text, b"]]>", start) and _OTHER_REFERENCE.search(text, start, end) is None
-
-
-def _is_utf8(text: bytes) -> bool:
+    decode = codecs.getincrementaldecoder("utf-8")().decode
     try:
-        return not any(mark in text.decode() for mark in "\ufffe\uffff")
+        for at in range(start, end, _PIECE):
+            piece = text[at : min(at + _PIECE, end)]
+            words = decode(piece, at + _PIECE >= end)
+            if len(piece.translate(None, _CONTROL)) != len(piece) or "\ufffe" in words or "\uffff" in words:
+                return False
     except ValueError:
         return False
+    return not holds(text, b"]]>", start) and _OTHER_REFERENCE.search(text, start, end) is None

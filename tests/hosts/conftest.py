@@ -59,6 +59,8 @@ def _host(request, record_property):
         if fixture in request.fixturenames:
             office = request.getfixturevalue(fixture).office
             record_property("host", f"LibreOffice Calc {office.version_text}{language}")
+    if "gnumeric" in request.fixturenames:
+        record_property("host", f"Gnumeric {request.getfixturevalue('gnumeric').version}")
     if "embedded" in request.path.name:
         record_property("host", f"embedded engine (formualizer {version('formualizer')})")
     elif "excel" in request.path.name:

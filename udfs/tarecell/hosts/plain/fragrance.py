@@ -102,8 +102,11 @@ class Caps:
         count = call.cell(f"0*{row}+SUMPRODUCT(1*({self.codes}={wanted}))", "columns of that category")
         column = f"SUMPRODUCT(({self.codes}={wanted})*{self.numbers})"
         column = call.cell(f"IF({count}=0,#N/A,IF({count}>1,#VALUE!,{column}))", "its column")
-        block = f"{self.caps[0].cells[0]}:{self.caps[-1].cells[-1].rsplit('!')[-1]}"
-        found = call.cell(f"INDEX({block},{row},{column})", "as stated")
+        first, last = self.caps[0].cells[0], self.caps[-1].cells[-1]
+        inside = f"INDEX({first}:{last.rsplit('!')[-1]},{row},{column})"
+        if first == last:  # Gnumeric's INDEX takes no lone cell
+            inside = f"IF({row}*{column}=1,{first})"
+        found = call.cell(inside, "as stated")
         return call.cell(f"IF({found}={literal(NOT_STATED)},#N/A,{found})", "cap")
 
 

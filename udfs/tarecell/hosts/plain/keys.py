@@ -77,7 +77,7 @@ class NameList:
         near = work.cell(f"SUMPRODUCT(1*({self.squeezed}={key.squeezed}))", "rows but for spaces")
         last = work.cell(highest(f"({self.squeezed}={key.squeezed})*{self.index}", self.index), "the last of them")
         alike = (
-            f"SUMPRODUCT(({self.squeezed}={key.squeezed})*({self.folded}=INDEX({self.folded},MAX({last},1))))={near}"
+            f"SUMPRODUCT(({self.squeezed}={key.squeezed})*({self.folded}={self.folded.nth(f'MAX({last},1)')}))={near}"
         )
         return work.cell(
             f"IF({sure}=1,SUMPRODUCT(({self.folded}={key.folded})*{self.index}),IF({sure}>1,#VALUE!,"
@@ -89,9 +89,10 @@ class NameList:
 def highest(each: str, numbers: Block) -> str:
     """The formula of the highest value of an expression over whole columns; `numbers` is the column 1, 2, 3 ….
 
-    Multiplied by the first row's 1, as some programs take only columns in a SUMPRODUCT.
+    Multiplied by the first row's 1, as some programs take only columns in a SUMPRODUCT. LARGE, as Gnumeric hands MAX
+    one row at a time there.
     """
-    return f"SUMPRODUCT(MAX({each})*({numbers}=1))"
+    return f"SUMPRODUCT(LARGE({each},1)*({numbers}=1))"
 
 
 def numbered(work: Sheet, count: int) -> Block:
@@ -120,7 +121,7 @@ class Listed:
 
     def value(self, field: str, row: str) -> str:
         """The formula of a value; `row` is the address of a step."""
-        return f"INDEX({self.fields[field]},{row}+1)"
+        return self.fields[field].nth(f"{row}+1")
 
 
 def listed(

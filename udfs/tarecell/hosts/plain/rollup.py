@@ -139,11 +139,11 @@ def _item_key(call: Call, parts: Parts, item: Word) -> str:
     sure = highest(f"({names.folded}={key.folded})*{names.index}", names.index)
     near = call.cell(highest(f"({names.squeezed}={key.squeezed})*{names.index}", names.index), "near")
     alike = (
-        f"SUMPRODUCT(({names.squeezed}={key.squeezed})*({names.folded}=INDEX({names.folded},MAX({near},1))))="
+        f"SUMPRODUCT(({names.squeezed}={key.squeezed})*({names.folded}={names.folded.nth(f'MAX({near},1)')}))="
         f"SUMPRODUCT(1*({names.squeezed}={key.squeezed}))"
     )
     row = call.cell(f"IF({parts.sure}=0,IF({sure}>0,{sure},IF({near}=0,#N/A,IF({alike},{near},#N/A))))", "its row")
-    return call.cell(f"INDEX({parts.items},{row})", "item key")
+    return call.cell(parts.items.nth(row), "item key")
 
 
 @translates("TC_ROLLUP")
@@ -222,8 +222,8 @@ def _listed(call: Call, parts: Parts, cost: str, under: Block, quantity: Block, 
         # A list of one row fills all the cells that an array formula has for it.
         row = call.cell(f"IF({k}>{total},IF({total}=1,{first},0),{row})" if k > 1 else row, "row")
         first = first or row
-        key = call.cell(f'IF({row}=0,"",INDEX({keys},{row}))', "part key")
-        name = f"INDEX({parts.part_names},{row})"
+        key = call.cell(f'IF({row}=0,"",{keys.nth(row)})', "part key")
+        name = parts.part_names.nth(row)
         amounts = [f"SUMIF({keys},{key},{block})" for block in (quantity, money)]
         rows.append([call.guarded(f"IF({cost}=0,IF({row}=0,#N/A,{text}))") for text in (name, *amounts)])
     return work.rows(rows, ("part", "quantity", "cost"))

@@ -56,9 +56,8 @@ def same_phase(call: Call, phases: Block, phase: Word) -> Block:
     wanted = key(call, phase)
     count = call.cell(f"SUMPRODUCT(1*({names.squeezed}={wanted.squeezed}))", "rows of the phase")
     last = call.cell(highest(f"({names.squeezed}={wanted.squeezed})*{names.index}", names.index), "the last of them")
-    alike = (
-        f"SUMPRODUCT(({names.squeezed}={wanted.squeezed})*({names.folded}=INDEX({names.folded},MAX({last},1))))={count}"
-    )
+    found = names.folded.nth(f"MAX({last},1)")
+    alike = f"SUMPRODUCT(({names.squeezed}={wanted.squeezed})*({names.folded}={found}))={count}"
     sure = call.cell(f"IF({count}=0,#N/A,IF({alike},1,#VALUE!))", "phase found")
     return call.column([f"IF({s}={wanted.squeezed},{sure},0*{sure})" for s in names.squeezed.cells], "in the phase")
 

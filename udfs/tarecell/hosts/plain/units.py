@@ -118,8 +118,12 @@ def converted(call, value, start, end, density):
 def pounds_and_ounces(call, grams):
     hundredths = call.cell(f"ROUND({grams}/{literal(units.factor('oz', 'g'))}*100,0)", "hundredths of an ounce")
     pounds = call.cell(f"INT({hundredths}/1600)", "pounds")
-    ounces = f"({hundredths}-1600*{pounds})/100"
-    return f'IF({pounds}>0,{pounds}&" lb ","")&ROUND({ounces},2)&" oz"'
+    rest = call.cell(f"{hundredths}-1600*{pounds}", "and the rest")
+    whole = call.cell(f"INT({rest}/100)", "whole ounces")
+    part = call.cell(f"{rest}-100*{whole}", "hundredths left")
+    # Put together from whole numbers: of broken ones programs show different digits, and a comma in some languages.
+    digits = f'IF({part}-10*INT({part}/10)=0,INT({part}/10),IF({part}<10,"0","")&{part})'
+    return f'IF({pounds}>0,{pounds}&" lb ","")&{whole}&IF({part}=0,"","."&{digits})&" oz"'
 
 
 @translates("TC_DENSITY")

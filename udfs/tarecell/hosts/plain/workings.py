@@ -43,6 +43,10 @@ class Block:
     def __len__(self) -> int:
         return len(self.cells)
 
+    def nth(self, number: str) -> str:
+        """The formula of the cell with a number, from 1. Of a lone cell it is the cell: Gnumeric's INDEX takes none."""
+        return f"INDEX({self},{number})" if len(self) > 1 else f"IF({number}=1,{self})"
+
 
 @dataclass
 class Sheet:

@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Sets up what the tests need, real LibreOffice Calc included, and runs them all:
+# Sets up what the tests need, real LibreOffice Calc and Gnumeric included, and runs them all:
 #   bash tests/run.sh [arguments for pytest]
 # On Debian and Ubuntu, missing packages are installed when this may be done (as root, or with sudo that asks nothing).
 # Elsewhere it uses what is there; the closing lines say which host was not tested. With CI set, every host must be there.
@@ -114,9 +114,15 @@ if [ -z "$problem" ] && ! dpkg-query -W -f '${Status}' $german 2>/dev/null | gre
         loud "NOT TESTED: Calc with a German interface — no $german ${calc_version:-}"
     fi
 fi
-if ! command -v pdftoppm >/dev/null; then
-    if may_install; then apt_install poppler-utils; else loud "NOT TESTED: pictures of the workbooks — no pdftoppm"; fi
-fi
+
+# --- Smaller programs -------------------------------------------------------------------------------------------------
+
+needs() {  # a program, its package, and what is not tested without it
+    command -v "$1" >/dev/null || { may_install && apt_install "$2"; } || loud "NOT TESTED: $3 — no $1 (package $2)"
+}
+needs pdftoppm poppler-utils "pictures of the workbooks"
+needs ssconvert gnumeric "plain copies in Gnumeric"
+for shell in zsh fish; do needs $shell $shell "completion in $shell"; done
 
 # --- Pyodide, which runs in Node ---------------------------------------------------------------------------------------
 

@@ -5,6 +5,7 @@ import shutil
 import subprocess
 
 import pytest
+from hosts.conftest import not_here
 from tarecell.cli import completion
 from tarecell.cli.options import parser
 
@@ -21,7 +22,7 @@ printf '%s\\n' "${COMPREPLY[@]}"
 def bash(tmp_path_factory):
     """What the Tab key offers after some words, in Bash."""
     if shutil.which("bash") is None:
-        pytest.skip("no bash here")
+        not_here("completion in bash", "no bash")
     script = tmp_path_factory.mktemp("completion") / "tarecell.bash"
     script.write_text(completion.script(parser(), "bash") + ASK, encoding="utf-8")
 
@@ -66,9 +67,9 @@ def test_every_shell_has_a_script_that_knows_the_functions(shell):
 
 @pytest.mark.parametrize("shell", ["zsh", "fish"])
 def test_the_script_is_sound(shell, tmp_path):
-    """Read, not run, by the shell itself where it is there; Bash is asked above."""
+    """Read, not run, by the shell itself; Bash is asked above."""
     if shutil.which(shell) is None:
-        pytest.skip(f"no {shell} here")
+        not_here(f"completion in {shell}", f"no {shell} (package {shell})")
     script = tmp_path / "script"
     script.write_text(completion.script(parser(), shell), encoding="utf-8")
     subprocess.run([shell, "-n", str(script)], check=True, timeout=30, env={**os.environ, "HOME": str(tmp_path)})

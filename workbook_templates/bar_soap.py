@@ -133,7 +133,7 @@ def _mould(book: Workbook, sheet, data: Data) -> None:
         paper.define(book, name, sheet, f"H{row}")
     put(sheet, "E13", "the fats are written in")
     names, amounts, units = (f"${c}${FIRST}:${c}${LAST}" for c in "ABC")
-    in_percent, named = f'SUMPRODUCT(({units}="%")*({names}<>""))', f'SUMPRODUCT(--({names}<>""))'
+    in_percent, named = f'SUMPRODUCT(({units}="%")*({names}<>""))', f'SUMPRODUCT(1*({names}<>""))'
     wrong = f'"shares that add up to "&ROUND(SUM({amounts}),2)&" %, not 100"'
     put(
         sheet,

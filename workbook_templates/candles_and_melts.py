@@ -269,7 +269,7 @@ def _shelf(book, data: Data) -> None:
     )  # fmt: skip
     for rows, names, amounts in ((WAX, "H", "E"), (SCENT, "I", "D")):
         for row in range(rows[0], rows[1] + 1):
-            picked = f"--({PLAN}!${names}${FIRST}:${names}${LAST}=$A{row})"
+            picked = f"1*({PLAN}!${names}${FIRST}:${names}${LAST}=$A{row})"
             used = f"SUMPRODUCT({picked},{POUR}!${amounts}${FIRST}:${amounts}${LAST})"
             put(sheet, f"F{row}", f'=IF($A{row}="","",{used})', TO_SCALE)
             ounces = f"TC_LB_OZ(F{row})" if rows is WAX else f'TC_CONVERT(F{row},"g","oz")'

@@ -256,7 +256,7 @@ def _checks(book: Workbook, data: Data, table: RecipeTable) -> None:
     put(
         sheet,
         "A10",
-        '=IF(SUMPRODUCT(--($A$6:$A$9<>""))=0,"No preservative is listed: anything with water in it needs one.",'
+        '=IF(SUMPRODUCT(1*($A$6:$A$9<>""))=0,"No preservative is listed: anything with water in it needs one.",'
         '"Substances that the law adds up (parabens; benzoic acid and its salts) must be added by hand. "'
         '&"A substance outside the list is an error here: its supplier\'s rate decides.")',
         None,

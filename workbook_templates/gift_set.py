@@ -262,7 +262,7 @@ def _products(book, data: Data) -> None:
             (f"AND(LEN(A{r})=0,LEN(B{r})>0)", '"which product?"'),
             (f"LEN(A{r})=0", NOTHING),
             (f"{listed(PRODUCTS, f'A{r}')}>1", '"named twice here"'),
-            (f"SUMPRODUCT(--({column(PIECES, 'A')}=A{r}))=0", '"nothing on the sheet Pieces goes into it"'),
+            (f"SUMPRODUCT(1*({column(PIECES, 'A')}=A{r}))=0", '"nothing on the sheet Pieces goes into it"'),
             (f"ISERROR(D{r})", '"cannot be costed: see Pieces and Working"'),
         )
         put(sheet, f"E{r}", first_of(steps, '"costed"'))

@@ -35,7 +35,7 @@ def column(sheet: str, letter: str) -> str:
 
 def listed(sheet: str, cell: str) -> str:
     """How often a sheet names it."""
-    return f"SUMPRODUCT(--({column(sheet, 'A')}={cell}))"
+    return f"SUMPRODUCT(1*({column(sheet, 'A')}={cell}))"
 
 
 def of(sheet: str, letter: str, cell: str) -> str:

@@ -208,7 +208,7 @@ def _working(book) -> None:
     names, shares = f"{p}$A${SCENT[0]}:$A${SCENT[1]}", f"{p}$D${SCENT[0]}:$D${SCENT[1]}"
     put(sheet, "A3", "share of the fragrance in the product")
     listed = f"$B${LINES[0]}:$B${LINES[1]}"
-    carries = f"--({listed}={p}$C$8)"
+    carries = f"1*({listed}={p}$C$8)"
     put(sheet, "D3", f'=IF({p}$C$8="","",IF(SUMPRODUCT({carries})=0,NA(),'
         f"SUMPRODUCT({carries},$E${LINES[0]}:$E${LINES[1]})))", "0.00##%", paper.STRONG)  # fmt: skip
     put(sheet, "E3", "exposure")
@@ -242,7 +242,7 @@ def _working(book) -> None:
         put(sheet, f"A{row}", at).alignment = Alignment(horizontal="left")
         put(sheet, f"F{row}", f'=IF(COUNTA({p}A{at},{p}D{at})=0,"",TC_ALLERGENS({p}A{at},1,1,"leave-on"))')
         # A text among the shares is passed over by some programs, and read as a number by others.
-        sum_of = f"IF(COUNT({shares})<COUNTA({shares}),NA(),SUMPRODUCT(--({canon}=$F{row}),{shares}))"
+        sum_of = f"IF(COUNT({shares})<COUNTA({shares}),NA(),SUMPRODUCT(1*({canon}=$F{row}),{shares}))"
         put(sheet, f"G{row}", f'=IF($F{row}="","",{sum_of})', "0.00##%")
         put(sheet, f"B{row}", f'=IF({used},"",{named}$F{row}))')
         put(sheet, f"C{row}", f'=IF(B{row}="","",{p}D{at}*$D$3*SUM($C${first}:$C${last}))', "#,##0.0####")

@@ -55,7 +55,7 @@ OUT_OF_ORDER = f"{PURCHASES}!$C$4"
 
 def _listed(cell: str) -> str:
     """How often the sheet of materials names it. A look-up by MATCH would take “*” for any name."""
-    return f"SUMPRODUCT(--({column(MATERIALS, 'A')}={cell}))"
+    return f"SUMPRODUCT(1*({column(MATERIALS, 'A')}={cell}))"
 
 
 def _of_material(letter: str, cell: str) -> str:
@@ -317,18 +317,18 @@ def _order(book, data: Data) -> None:
         "cost of what is short", "as listed", "supplier", "pack as listed",
     )  # fmt: skip
     status = column(MATERIALS, "M")
-    put(sheet, "B4", f'=SUMPRODUCT(--({status}="reorder"))&" to order"', None, paper.STRONG)
+    put(sheet, "B4", f'=SUMPRODUCT(1*({status}="reorder"))&" to order"', None, paper.STRONG)
     put(sheet, "G4", "together", None, paper.STRONG)
     put(sheet, "H4", f"=SUM({_area(sheet, 'H')})", MONEY, paper.STRONG)
     put(
         sheet,
         "I4",
-        f'=IF(SUMPRODUCT(--({status}="reorder"))>{LAST[ORDER] - FIRST + 1},"more than fit here: see Materials","")',
+        f'=IF(SUMPRODUCT(1*({status}="reorder"))>{LAST[ORDER] - FIRST + 1},"more than fit here: see Materials","")',
     )
     here = f'IF({status}="reorder",{column(MATERIALS, "O")},{FAR})'
     listed, cost = column(PRICES, "A"), column(PRICES, "L")
     for n, r in enumerate(_rows(sheet), 1):
-        _array(sheet, f"A{r}", f'=IF(SUMPRODUCT(--({status}="reorder"))<{n},"",SMALL({here},{n}))', WHOLE)
+        _array(sheet, f"A{r}", f'=IF(SUMPRODUCT(1*({status}="reorder"))<{n},"",SMALL({here},{n}))', WHOLE)
         blank = f'=IF(LEN(A{r})=0,"",'
         for letter, source, form in (
             ("B", "A", None),

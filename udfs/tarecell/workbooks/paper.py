@@ -146,7 +146,7 @@ def place_in(names: str, cell: str, count: int) -> str:
     Unlike MATCH it never takes the first of two, nor "Fig*" for a pattern.
     """
     numbers = ";".join(str(i) for i in range(1, count + 1))
-    return f"IF(SUMPRODUCT(--({names}={cell}))=1,SUMPRODUCT(({names}={cell})*{{{numbers}}}),NA())"
+    return f"IF(SUMPRODUCT(1*({names}={cell}))=1,SUMPRODUCT(({names}={cell})*{{{numbers}}}),NA())"
 
 
 def choose(sheet: Worksheet, area: str, source: str, note: str | None = None, strict: bool = False) -> None:

@@ -152,7 +152,7 @@ def _words(row: int, mode: str) -> str:
 def _mode(table: RecipeTable) -> str:
     names, amounts, units = table.here("B"), table.here("C"), table.here("D")
     in_percent = f'SUMPRODUCT(({units}="%")*({names}<>""))'
-    named = f'SUMPRODUCT(--({names}<>""))'
+    named = f'SUMPRODUCT(1*({names}<>""))'
     wrong = f'"shares that add up to "&ROUND(SUM({amounts}),2)&" %, not 100"'
     return (
         f'=IF({in_percent}=0,"amounts",IF({in_percent}<{named},"both % and amounts: write all rows in one way",'

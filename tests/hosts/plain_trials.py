@@ -19,6 +19,7 @@ from tarecell.workbooks.share import Report, share
 from tarecell.workbooks.share.precedents import Precedents, box_of
 
 NASTY = (0.0, None, "12", "n/a", -1.0, 1.5, 1e9, 1e12, 5e-7, " ", "no restriction")
+ROUNDING = 1e-15  # of the larger numbers in a sum: a few units in the last place
 Place = tuple[str, tuple[int, int]]
 # A call with cells or typed values as arguments, and nothing else, or only where the row is not blank.
 ONE_CALL = re.compile(r'^(?:IF\((?:LEN\(\w+\)|TRIM\(\w+\)|\w+)=(?:0|""),"",)?TC_\w+\([^()+*/^&<>=-]*\)\)?$')
@@ -99,6 +100,7 @@ class Pair:
     rigid: dict[Place, object]
     watched: set[Place]
     inputs: dict[Place, object]
+    typed: dict[Place, object]
     precedents: Precedents
     sheets: list[str] = field(default_factory=list)
     _expected: dict[tuple, dict] = field(default_factory=dict)
@@ -125,7 +127,7 @@ class Pair:
             for place in sorted(_read_cells(first))
             if place not in filled and reached(place) and _can_be_typed(typed.get(place))
         }
-        return cls(original, copy, report, engine, rigid, watched, inputs, Precedents(first), list(first.sheets))
+        return cls(original, copy, report, engine, rigid, watched, inputs, typed, Precedents(first), list(first.sheets))
 
     @property
     def has_functions(self) -> bool:
@@ -177,26 +179,58 @@ class Pair:
         expected = self.expected(change)
         outdated = {p for p in self.watched if _is_na(copy.get(p))}
         behind = self.precedents.after({_home(self, p) for p in outdated})
-        numbers = [abs(v) for values in expected.values() for v in values.values() if isinstance(v, float)]
-        largest = max(numbers, default=0.0)
-        wrong, kinds = [], {}
+        wrong, kinds, off = [], {}, []
         for (sheet, where), cell in self.engine.first.formulas.items():
             for at in box_of(cell):
                 place = sheet, at
                 if place in self.rigid or place in outdated or place in change or at not in expected[sheet]:
                     continue
                 want, got = expected[sheet][at], copy.get(place)
-                if agrees(want, got, largest) or ((sheet, where) in behind and isinstance(got, CellError)):
+                if agrees(want, got) or ((sheet, where) in behind and isinstance(got, CellError)):
                     continue
                 told = {f"{s}!{address(w)}": v for (s, w), v in change.items()}
                 line = f"{sheet}!{address(at)}: {_shown(want)} became {_shown(got)} ({cell.text[:80]}) by {told}"[:600]
                 if isinstance(want, CellError) and isinstance(got, CellError):
                     kinds[sheet, where] = line
+                elif isinstance(want, float) and isinstance(got, float):
+                    off.append(((sheet, where), want, got, line))
                 else:
                     wrong.append(line)
         open_to_choice = {place for place in kinds if self._meets_an_error(place, change)}
         excused = open_to_choice | self.precedents.after(open_to_choice)
-        return wrong + [line for place, line in kinds.items() if place not in excused]
+        return wrong + self._too_far_off(off, change) + [line for place, line in kinds.items() if place not in excused]
+
+    def _too_far_off(self, off: list[tuple[Place, float, float, str]], change: dict[Place, object]) -> list[str]:
+        """The lines of numbers that differ by more than last digits.
+
+        A small difference of large numbers consists of their last digits: not every program adds up in the same order,
+        and Calc takes a difference of nearly equal numbers for 0. So a number may be off by the rounding of the numbers
+        that its own formula reads, and what is computed from such a number by as large a part of itself, or ten times.
+        """
+        values = {**self.typed, **change}
+        for sheet, found in self.expected(change).items():
+            values.update({(sheet, where): value for where, value in found.items()})
+        rounded: dict[Place, float] = {}
+        for place, want, got, _ in off:
+            if abs(got - want) <= ROUNDING * self._largest_read(place, values):
+                rounded[place] = max(rounded.get(place, 0.0), part_off(want, got))
+        lines = []
+        for place, want, got, line in off:
+            before = [rounded[source] for source in self.precedents.nearest(place, rounded)]
+            if place not in rounded and part_off(want, got) > 10 * max(before, default=0.0):
+                lines.append(line)
+        return lines
+
+    def _largest_read(self, place: Place, values: dict[Place, object]) -> float:
+        """The largest of the numbers that a formula reads itself."""
+        areas = self.engine.first.reads[place]
+        numbers = [
+            abs(value)
+            for (sheet, (row, column)), value in values.items()
+            if isinstance(value, float)
+            and any(a.sheet == sheet and a.box[0] <= row <= a.box[2] and a.box[1] <= column <= a.box[3] for a in areas)
+        ]
+        return max(numbers, default=0.0)
 
     def _meets_an_error(self, place: Place, change: dict[Place, object]) -> bool:
         """Whether a formula reads an error, beside which it may make another. One call of a function may not."""
@@ -256,13 +290,15 @@ def _is_na(value) -> bool:
     return isinstance(value, CellError) and value.kind == "#N/A"
 
 
-def agrees(expected, got, largest: float = 0.0) -> bool:
-    """The same value, or an error of the same kind. Calc's array formulas show an empty text as nothing at all.
+def part_off(want: float, got: float) -> float:
+    """By how large a part of it a number is off."""
+    return abs(got - want) / min(abs(want), abs(got)) if want and got else float("inf")
 
-    `largest`: the largest number in the workbook, of whose last digits a small difference of large numbers consists.
-    """
+
+def agrees(expected, got) -> bool:
+    """The same value, or an error of the same kind. Calc's array formulas show an empty text as nothing at all."""
     if isinstance(expected, CellError) or isinstance(got, CellError):
         return isinstance(expected, CellError) and isinstance(got, CellError) and expected.kind == got.kind
     if isinstance(expected, (int, float)) and isinstance(got, (int, float)):
-        return abs(got - expected) <= max(1e-9 * max(1.0, abs(expected)), 1e-15 * largest)
+        return abs(got - expected) <= 1e-9 * abs(expected)
     return (expected or "") == (got or "") if not isinstance(expected, float) else expected == got

@@ -138,6 +138,26 @@ def test_kinds_of_errors_are_told_apart():
         assert not ONE_CALL.search(text)
 
 
+def test_only_last_digits_of_large_numbers_are_let_pass(tmp_path):
+    """A wrong number is told, however large the other numbers of the workbook are."""
+    book = openpyxl.Workbook()
+    book.active.append([2.5, 2, "=A1*B1", "=TC_EXTRA(A1,0.5)", "=C1-A1*B1+A1", "=E1*2", "=D1-A1"])
+    book.save(tmp_path / "book.xlsx")
+    pair = Pair.of(tmp_path / "book.xlsx", tmp_path)
+    change = {("Sheet", (1, 2)): 1e12}
+    right = {column: value for (_, column), value in pair.expected(change)["Sheet"].items()}
+
+    def told(**off):
+        found = {("Sheet", (1, c)): value + off.get("ABCDEFG"[c - 1], 0) for c, value in right.items()}
+        return [line.split(":")[0] for line in pair.differences(change, found)]
+
+    assert told() == []
+    assert told(D=1e-8) == ["Sheet!D1"] and told(G=1e-8) == ["Sheet!G1"], "beside large numbers"
+    assert told(C=1e4) == ["Sheet!C1"] and told(E=0.02) == ["Sheet!E1"], "more than their last digits"
+    assert told(E=0.002) == [] and told(E=0.002, F=0.004) == [], "their last digits, and what is made from them"
+    assert told(F=0.004) == ["Sheet!F1"] and told(E=0.002, F=0.1) == ["Sheet!F1"], "more than that"
+
+
 def test_of_two_wrong_units_the_first_one_counts_in_calc(bare, tmp_path):
     """Calc gives the second of two errors that an operator meets."""
     book = openpyxl.Workbook()

@@ -137,3 +137,8 @@ def test_words_about_a_sheet_left_out_may_stay_where_they_were_typed_and_referen
     copy = Package(tmp_path / "copy.xlsx", Package.open(tmp_path / "copy.xlsx").changed({STEPS: cell}))
     with pytest.raises(WorkbookProblem, match="speak of a sheet"):
         nothing_left(original, copy)
+    stays = Package.open(tmp_path / "copy.xlsx")
+    part = next(sheet.part for sheet in stays.sheets if sheet.name == "Sheet")
+    with_cell = stays.read(part).replace(b"</sheetData>", b'<row r="9">' + cell + b"</row></sheetData>")
+    with pytest.raises(WorkbookProblem, match="in the sheet “Sheet”: take it out there, or leave that sheet in"):
+        nothing_left(original, Package(tmp_path / "copy.xlsx", stays.changed({part: with_cell})))

@@ -17,6 +17,7 @@ _WORDS = re.compile(rb"<(?:\w+:)?t(?:\s[^>]*)?>[^<]*<")  # typed into a cell or 
 _BETWEEN_TAGS = re.compile(rb">([^<>]*)<")
 # A formula without long figures of its own, before the value that it gives.
 _WORKED_OUT = re.compile(rb"(>(?:(?!(?<![A-Z$\d.])\d[\d.]{5})[^<])*</(?:\w+:)?f>)<(?:\w+:)?v>[^<]*</(?:\w+:)?v>")
+_TO_DO = "take it out there, or leave that sheet in"
 _LONG_NUMBER = 6  # characters of a figure that hardly stands elsewhere by chance
 _LEAST, _LONG = 4, 12  # characters of a text that is told apart from others, as a whole and anywhere
 
@@ -40,14 +41,31 @@ def nothing_left(
         if any(b"TC_" in _TEXT.sub(b"", formula) for formula in _FORMULA.findall(content)):
             raise WorkbookProblem(f"the copy would still hold a Tarecell function, in {part}: please report this")
         if names is not None and part.endswith((".xml", ".vml", ".rels")) and names.search(_WORDS.sub(b"", content)):
-            raise WorkbookProblem(f"the copy would still speak of a sheet that was left out, in {part}")
+            raise WorkbookProblem(
+                f"the copy would still speak of a sheet that was left out, in {_told(copy, part)}: {_TO_DO}"
+            )
         if part.startswith("xl/charts/"):
             content = _TYPED_TITLE.sub(b"", content)
         if part in steps:
             content = _WORKED_OUT.sub(rb"\1", content)
         found = None if part in own else next(_held(content, secrets), None)
         if found is not None:
-            raise WorkbookProblem(f"the copy would still hold “{found[:40]}” from a sheet that was left out, in {part}")
+            where = _told(copy, part)
+            raise WorkbookProblem(
+                f"the copy would still hold “{found[:40]}” from a sheet that was left out, in {where}: {_TO_DO}"
+            )
+
+
+def _told(copy: Package, part: str) -> str:
+    """A part of the file as people know it: the sheet itself, or the one that it belongs to (notes, charts …)."""
+    for sheet in copy.sheets:
+        if part == sheet.part:
+            return f"the sheet “{sheet.name}”"
+        linked = {link.target for link in copy.relationships(sheet.part).values()}
+        drawn = {link.target for other in linked for link in copy.relationships(other).values()}
+        if part in linked | drawn:
+            return f"what belongs to the sheet “{sheet.name}” ({part})"
+    return part
 
 
 def _held(xml: bytes, texts: Collection[str]) -> Iterator[str]:

@@ -338,9 +338,7 @@ def _hlb(book: Workbook, data: Data) -> None:
         take(sheet, f"C{row}", value, "0.0#", "Its HLB, from the supplier's document.")
     paper.headings(sheet, 14, "emulsifiers", "", "their HLB", "amount")
     put(sheet, "A17", "both together, in the unit of the oils")
-    take(
-        sheet, "D17", data.emulsifier_total, "General", "Often a tenth to a quarter of the oils: your supplier tells."
-    )
+    take(sheet, "D17", data.emulsifier_total, "General", "Often a tenth to a quarter of the oils: your supplier tells.")
     empty = '$A$5&$A$6&$A$7&$A$8&$A$9&$A$10&$A$11&$A$12&SUM($B$5:$C$12)="0"'
     unnamed = 'SUMPRODUCT(($A$5:$A$12<>"")*(($B$5:$B$12="")+($C$5:$C$12="")))>0'
     put(sheet, "A18", "required HLB of the oils", None, paper.STRONG)

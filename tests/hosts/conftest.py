@@ -1,6 +1,7 @@
 """One real Calc for all tests that ask for it, and the rule for a host that is not there."""
 
 import os
+from collections.abc import Iterator
 from importlib.metadata import version
 
 import pytest
@@ -17,15 +18,20 @@ def not_here(host: str, reason: object) -> None:
     pytest.skip(line)
 
 
+def started(kind: type[Calc], host: str = "LibreOffice Calc", **options) -> Iterator[Calc]:
+    """A Calc of this kind while it runs: for fixtures."""
+    try:
+        running = kind(**options)
+    except OfficeProblem as problem:
+        not_here(host, problem)
+    with running:
+        yield running
+
+
 @pytest.fixture(scope="session")
 def calc():
     """A running Calc with the extension in a fresh profile."""
-    try:
-        running = Calc()
-    except OfficeProblem as problem:
-        not_here("LibreOffice Calc", problem)
-    with running:
-        yield running
+    yield from started(Calc)
 
 
 @pytest.fixture(scope="session")
@@ -42,11 +48,7 @@ def examples(calc, tmp_path_factory):
 def german_calc():
     """The same with a German interface and German numbers."""
     host = "LibreOffice Calc with a German interface"
-    try:
-        running = Calc(language="de-DE")
-    except OfficeProblem as problem:
-        not_here(host, problem)
-    with running:
+    for running in started(Calc, host, language="de-DE"):
         if "de" not in running.languages():
             not_here(host, "LibreOffice's German language package (libreoffice-l10n-de) is not installed")
         yield running

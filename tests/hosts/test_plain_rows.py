@@ -2,10 +2,9 @@
 
 import pytest
 from hosts.calc import HERE
-from hosts.conftest import not_here
+from hosts.conftest import started
 from hosts.plain_trials import BareCalc
 from openpyxl import Workbook
-from tarecell.hosts.libreoffice import OfficeProblem
 from tarecell.workbooks.recalculate import recalculate
 from tarecell.workbooks.share import share
 
@@ -23,12 +22,7 @@ class RowCalc(BareCalc):
 
 @pytest.fixture(scope="module")
 def calc():
-    try:
-        running = RowCalc()
-    except OfficeProblem as problem:
-        not_here("LibreOffice Calc", problem)
-    with running:
-        yield running
+    yield from started(RowCalc)
 
 
 @pytest.fixture(scope="module")

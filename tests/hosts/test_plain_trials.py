@@ -10,12 +10,11 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from hosts.conftest import not_here
+from hosts.conftest import started
 from hosts.plain_book import Book
 from hosts.plain_trials import ONE_CALL, BareCalc, Pair, agrees, within_reach
 from tarecell.errors import CellError
 from tarecell.functions import REGISTRY
-from tarecell.hosts.libreoffice import OfficeProblem
 from tarecell.hosts.plain import TRANSLATIONS
 from tarecell.workbooks.evaluate import Trials
 from tarecell.workbooks.package import Package
@@ -44,12 +43,7 @@ CHANGES = [
 @pytest.fixture(scope="module")
 def bare():
     """A running Calc without the extension."""
-    try:
-        running = BareCalc()
-    except OfficeProblem as problem:
-        not_here("LibreOffice Calc", problem)
-    with running:
-        yield running
+    yield from started(BareCalc)
 
 
 @pytest.fixture

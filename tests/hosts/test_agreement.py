@@ -5,6 +5,7 @@ Bad input as people type it, into every argument of every function, and the tour
 
 from dataclasses import replace
 
+import openpyxl
 import pytest
 import tarecell
 from hosts import conformance
@@ -98,6 +99,49 @@ def test_bad_input_in_calc(spoilt, calc):
 
     found = conformance.differences(cases, value_at)
     assert not found, "\n".join(found)
+
+
+@pytest.fixture(scope="module")
+def picked(tmp_path_factory):
+    """One cell out of a result of several that is an error, by formula; and the kind of error wanted."""
+    path = tmp_path_factory.mktemp("agreement") / "picked.xlsx"
+    book = openpyxl.Workbook()
+    for row in [(200, "oil", 3), ("x", "wax", 4), (140, "clay", 5)]:
+        book.active.append(row)
+    wanted = {
+        "INDEX(TC_SCALE(A1:A3,500),3)": "#VALUE!",
+        "INDEX(TC_SCALE(C1:C3,-5),3)": "#NUM!",
+        "INDEX(TC_SCALE(A1:C1,500),1,3)": "#VALUE!",
+        "INDEX(TC_LANDED(C1:C3,5,A1:A3),2)": "#VALUE!",
+        "INDEX(TC_PACKS(12,C1:C3,A1:A3),2)": "#VALUE!",
+        "INDEX(TC_LOAD(-1,0.1),1,2)": "#NUM!",
+        "INDEX(TC_LOAD(-1,0.1),2)": "#NUM!",
+        'INDEX(TC_ROLLUP_LINES("set",A1:D3),2,3)': "#N/A",
+        "IFERROR(INDEX(TC_SCALE(A1:A3,500),2),1)": None,
+        "ROWS(TC_SCALE(A1:A3,500))": None,
+    }
+    for row, formula in enumerate(wanted, 1):
+        book.active.cell(row, 9, f"={formula}")
+    book.save(path)
+    return path, wanted
+
+
+def test_a_cell_of_a_result_that_is_an_error_is_that_error_in_the_embedded_engine(picked):
+    path, wanted = picked
+    found = evaluate(path)
+    values = found.values["Sheet"]
+    assert [getattr(values[row, 9], "kind", None) for row in range(1, len(wanted) + 1)] == list(wanted.values())
+    assert values[9, 9] == 1 and values[10, 9] == 3
+    assert "row 2" in found.reasons["Sheet", (1, 9)] and "-5" in found.reasons["Sheet", (2, 9)]
+
+
+def test_a_cell_of_a_result_that_is_an_error_is_that_error_in_calc(picked, calc):
+    path, wanted = picked
+    cells = calc.read(path)["Sheet"]
+    assert [cells[row, 9].kind if cells[row, 9].error else None for row in range(1, len(wanted) + 1)] == list(
+        wanted.values()
+    )
+    assert cells[9, 9].value == 1 and cells[10, 9].value == 3
 
 
 def test_the_tour_in_calc_and_in_the_embedded_engine(calc, tmp_path):

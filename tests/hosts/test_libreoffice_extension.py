@@ -142,9 +142,10 @@ def test_values_as_calc_takes_them():
 
 def test_every_kind_of_error_is_a_number_of_its_own():
     """Each is not a number, so that nothing can add it up; kinds that Calc lacks are #VALUE!."""
-    numbers = {kind: cells.error_cell(CellError("why", kind), many=False) for kind in SPREADSHEET_KINDS}
+    numbers = {kind: cells.error_cell(CellError("why", kind)) for kind in SPREADSHEET_KINDS}
     assert all(number != number for number in numbers.values())
     bits = {kind: cells.struct.pack("<d", number) for kind, number in numbers.items()}
     assert len({bits[kind] for kind in KINDS}) == len(KINDS)
     assert bits["#SPILL!"] == bits["#CALC!"] == bits["#VALUE!"]
-    assert cells.error_cell(CellError("why", "#N/A"), many=True)[0][0] != 0
+    many = cells.error_cells(CellError("why", "#N/A"), (3, 2))
+    assert [len(row) for row in many] == [2, 2, 2] and many[2][1] != many[2][1], "no number"

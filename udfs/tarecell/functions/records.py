@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import Any
 
 from tarecell.errors import KINDS, WrongValue
-from tarecell.functions.cells import EPOCH_1900, is_blank
+from tarecell.functions.cells import EPOCH_1900, is_blank, rows_of
 from tarecell.functions.columns import Cells, Column
 from tarecell.functions.kinds import Argument, Rest
 from tarecell.functions.ordinary import ordinary_call
@@ -15,6 +15,7 @@ from tarecell.functions.ordinary import ordinary_call
 NUMBER, SHARE, TEXT, DATE, FLAG, COLUMN, ROW, TABLE = (
     "number", "share", "text", "date", "flag", "column", "row", "table",
 )  # fmt: skip
+_IN_A_LINE = 3  # cells of a line of a TABLE: part, quantity, cost
 PRACTICE = "common practice, no published source"
 
 
@@ -95,6 +96,18 @@ class Record:
         if self.rest:
             names[-1] = f"{self.arguments[-1].name}…"
         return f"{self.name}({', '.join(names)})"
+
+    def room(self, args: Sequence[Any]) -> tuple[int, int]:
+        """Rows and columns that the result of a call would take. An error is shown in all of them: of a lone one
+        INDEX(…, 2) makes #REF!."""
+        if self.result == ROW:
+            return 1, 2
+        if self.result not in (COLUMN, TABLE):
+            return 1, 1
+        ranges = [rows for raw in args if isinstance(raw, (list, tuple)) and (rows := rows_of(raw))]
+        rows = max(map(len, ranges), default=1)
+        across = max((len(cells[0]) for cells in ranges), default=1) if rows == 1 else 1
+        return rows, _IN_A_LINE if self.result == TABLE else across
 
     def read(self, args: Sequence[Any], host: Host) -> list[Any]:
         """The arguments as the calculation takes them; columns still as Cells, blank rows included."""

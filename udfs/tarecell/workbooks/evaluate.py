@@ -344,7 +344,7 @@ _PLAIN_REASONS = {
     "#VALUE!": "text stands where a number belongs, or a range where one value belongs",
     "#N/A": "something is not found, or a cell it needs is not filled in",
     "#NUM!": "a number is outside what is possible",
-    "#REF!": "it refers to a cell that is gone",
+    "#REF!": "it refers to a cell that is gone, or beyond the end of a range",
     "#NAME?": "it uses a name or a function that is not known here",
     "#NULL!": "it refers to cells that two ranges do not share",
 }

@@ -70,7 +70,7 @@ class _Calls:
                 return value if value.__class__ is float else values.result(value, shape)
             except CellError as error:
                 self.heard.append((error.kind, error.reason))
-                return values.failed(error.kind, shape)
+                return values.failed(error.kind, record.room(args))
 
         return call
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from tarecell.errors import CellError
-from tarecell.functions.records import COLUMN, ROW
+from tarecell.functions.records import COLUMN
 
 # The engine's own names of the errors that a cell can show.
 KINDS = {
@@ -44,11 +44,11 @@ def engine_error(kind: str) -> dict:
     return {"type": "Error", "kind": kind}
 
 
-def failed(kind: str, shape: str) -> Any:
-    """A function's error as the engine takes it. A row of two cells stays one: of a single error INDEX(…,1,2) makes
-    #REF!, where Excel and Calc pass the error on."""
+def failed(kind: str, room: tuple[int, int]) -> Any:
+    """A function's error as the engine takes it, in as many rows and columns as its result would take."""
     wrong = engine_error(kind)
-    return [[wrong, wrong]] if shape == ROW else wrong
+    rows, columns = room
+    return wrong if room == (1, 1) else [[wrong] * columns for _ in range(rows)]
 
 
 def engine_name(kind: str) -> str:

@@ -72,7 +72,7 @@ def _method(record):
         try:
             value = result(record, args, host, cells.column)
         except CellError as error:
-            return cells.error_cell(error, many)
+            return cells.error_cells(error, record.room(args)) if many else cells.error_cell(error)
         if many:
             return cells.table(value, record)
         return value if value.__class__ is float else cells.cell(value)

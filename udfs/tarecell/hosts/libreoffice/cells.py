@@ -40,10 +40,15 @@ def error_number(kind: str) -> float:
 _ERROR_NUMBERS = {kind: error_number(kind) for kind in ERROR_CODES}
 
 
-def error_cell(error: CellError, many: bool) -> Any:
+def error_cell(error: CellError) -> float:
     """What Calc gets for an error."""
-    number = _ERROR_NUMBERS.get(error.kind, _ERROR_NUMBERS["#VALUE!"])
-    return ((number,),) if many else number
+    return _ERROR_NUMBERS.get(error.kind, _ERROR_NUMBERS["#VALUE!"])
+
+
+def error_cells(error: CellError, room: tuple[int, int]) -> tuple[tuple[float, ...], ...]:
+    """The same for a function that may fill more than one cell: in as many as its result would take."""
+    rows, columns = room
+    return ((error_cell(error),) * columns,) * rows
 
 
 def gives_many(record: Record) -> bool:
@@ -71,7 +76,7 @@ def cell(value: Any) -> Any:
     if value is None:
         return ""
     if isinstance(value, CellError):
-        return error_cell(value, False)
+        return error_cell(value)
     return float(value) if isinstance(value, (bool, int)) else value
 
 

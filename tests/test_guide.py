@@ -49,6 +49,11 @@ def test_packages_of_the_wheel_are_the_packages_of_the_tree():
     assert listed == found
 
 
+def test_cells_beside_each_other_are_written_as_spreadsheets_do():
+    assert "=TC_LOAD(220,0.1)  →  {20,200}" in plain_entry("TC_LOAD")
+    assert "=TC_SCALE({200;100;40},510)  →  {300;150;60}" in plain_entry("TC_SCALE")
+
+
 def test_a_default_is_told_once():
     for line in guide().splitlines():
         assert line.count("left out") < 2 and not ("(default)" in line and "if left out" in line), line

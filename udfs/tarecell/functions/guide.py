@@ -13,7 +13,7 @@ from typing import Any
 
 from tarecell.functions import REGISTRY, find
 from tarecell.functions.kinds import Argument
-from tarecell.functions.records import Example, Record
+from tarecell.functions.records import ROW, Example, Record
 
 START, END = "<!-- functions: generated from the records -->", "<!-- functions: end -->"
 FAMILIES = (
@@ -58,8 +58,8 @@ def call_shown(record: Record, example: Example) -> str:
     return f"={record.name}({','.join(as_typed(a) for a in example.args)})"
 
 
-def result_shown(example: Example) -> str:
-    """What the cell of an example shows."""
+def result_shown(record: Record, example: Example) -> str:
+    """What the cell of an example shows; of a row its cells from left to right: {1,2}."""
     if example.fails:
         return example.fails
     if example.starts is not None:
@@ -67,7 +67,9 @@ def result_shown(example: Example) -> str:
     gives = example.gives
     if isinstance(gives, datetime.date):
         return gives.isoformat()
-    return as_typed(gives) if not isinstance(gives, str) else gives
+    if isinstance(gives, str):
+        return gives
+    return as_typed([gives] if record.result == ROW else gives)
 
 
 def _cell(text: str) -> str:
@@ -89,7 +91,8 @@ def guide() -> str:
         "# The functions, one by one",
         "",
         "Made from the records by `python -m tarecell.functions.guide`; not to be edited. Amounts are grams unless an",
-        "argument names the unit. A share is a fraction: 2 % is 0.02. In examples a range is written {first;second;…}.",
+        "argument names the unit. A share is a fraction: 2 % is 0.02. In examples a range is written {first;second;…}, and",
+        "cells beside each other {first,second}.",
     ]
     for family, records in by_family():
         lines += ["", f"## {family}"]
@@ -107,7 +110,7 @@ def _entry(record: Record) -> list[str]:
         lines.append("")
     lines += [f"Gives: {record.result}. Errors: {', '.join(record.errors)}.", "", "| example | gives |", "|---|---|"]
     for example in record.examples:
-        lines.append(f"| `{_cell(call_shown(record, example))}` | {_cell(result_shown(example))} |")
+        lines.append(f"| `{_cell(call_shown(record, example))}` | {_cell(result_shown(record, example))} |")
     lines += ["", f"Source: {record.source}."]
     if record.cautions:
         lines += ["", f"**Caution.** {record.cautions}"]
@@ -122,7 +125,7 @@ def plain_entry(name: str) -> str:
         left_out = when_left_out(argument)
         lines.append(f"  {argument.name} ({argument.kind}): {argument.doc}{left_out}")
     lines += ["", "Examples"]
-    lines += [f"  {call_shown(record, e)}  →  {result_shown(e)}" for e in record.examples]
+    lines += [f"  {call_shown(record, e)}  →  {result_shown(record, e)}" for e in record.examples]
     lines += ["", f"Source: {record.source}"]
     if record.cautions:
         lines += ["", f"Caution: {record.cautions}"]

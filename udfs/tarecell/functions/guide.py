@@ -91,8 +91,8 @@ def guide() -> str:
         "# The functions, one by one",
         "",
         "Made from the records by `python -m tarecell.functions.guide`; not to be edited. Amounts are grams unless an",
-        "argument names the unit. A share is a fraction: 2 % is 0.02. In examples a range is written {first;second;…}, and",
-        "cells beside each other {first,second}.",
+        "argument names the unit. A share is a fraction: 2 % is 0.02. In examples a range is written {first;second;…},",
+        "and cells beside each other {first,second}.",
     ]
     for family, records in by_family():
         lines += ["", f"## {family}"]

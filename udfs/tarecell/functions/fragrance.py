@@ -50,7 +50,7 @@ def _set_cap_shown(result, table, name, categories):
 
 def _amount_shown(result, batch, share, cap, basis, step):
     what = {"finished": "finished batch", "base": "base", "wax": "wax"}[basis]
-    used = fragrance.finished_share(share, basis)
+    used = fragrance.finished_share(result / batch, basis)  # of what is weighed, which a coarse scale moves
     return (
         f"{gram(batch)} {what} × {pct(share)} = {gram(batch * share)}"
         + (f", weighed as {gram(result)}" if step else "")

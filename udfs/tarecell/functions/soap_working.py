@@ -107,6 +107,7 @@ def _other_alkali(result, alkali) -> str:
     as_koh = 1 - (1 - result) * known.NAOH_PER_KOH
     as_naoh = 1 - (1 - result) / known.NAOH_PER_KOH
     other, share = ("KOH", as_koh) if alkali == "NaOH" else ("NaOH", as_naoh)
+    share = 0.0 if abs(share) < 1e-12 else share  # an exact fit must not be lost, nor shown, by a rounding hair
     if 0 <= result <= soap.SUPERFAT_MOST or not 0 <= share <= soap.SUPERFAT_MOST:
         return ""
     return f"; as {other} the same weight would give {_share(share)}: check which alkali it is"

@@ -299,3 +299,24 @@ def test_no_arguments(record):
     if record.least:
         found = outcome(record.name, [])
         assert isinstance(found, CellError) and found.kind == "#VALUE!" and "missing" in found.reason
+
+
+def _with_a_long_name(value):
+    """A value with one of its texts, each in turn, as long as nobody would name anything."""
+    if isinstance(value, str):
+        yield "long name " * 1000
+    elif isinstance(value, (list, tuple)):
+        for i, cell in enumerate(value):
+            for long in _with_a_long_name(cell):
+                yield [*value[:i], long, *value[i + 1 :]]
+
+
+@pytest.mark.parametrize("name", REGISTRY)
+def test_a_reason_stays_short_however_long_a_name_is(name):
+    for example in REGISTRY[name].examples:
+        for i, argument in enumerate(example.args):
+            for long in _with_a_long_name(argument):
+                try:
+                    tarecell.call(name, *example.args[:i], long, *example.args[i + 1 :])
+                except CellError as error:
+                    assert len(error.reason) < 1000, error.reason[:100]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tarecell.errors import NotFound, OutOfRange
-from tarecell.tables import Names, fold, rows
+from tarecell.tables import Names, fold, rows, shortened
 
 NAOH = 39.9971  # g/mol, from the standard atomic weights (IUPAC)
 KOH = 56.1056
@@ -85,7 +85,9 @@ def iodine(fat: str, own: float | None = None) -> Value:
     if own is None:
         return _from_table(fat, "iodine", "iodine value")
     if own > IODINE_HIGHEST:
-        raise OutOfRange(f"own value of {fat}: {own:g} is above {IODINE_HIGHEST:g}, more than any fat's iodine value")
+        raise OutOfRange(
+            f"own value of {shortened(fat)}: {own:g} is above {IODINE_HIGHEST:g}, more than any fat's iodine value"
+        )
     return Value(fat, own, None, None, "supplier's")
 
 
@@ -99,7 +101,7 @@ def _published_range(fat: str) -> tuple[float, float] | None:
 
 
 def _check_own(fat: str, own: float) -> None:
-    where = f"own value of {fat}: {own:g}"
+    where = f"own value of {shortened(fat)}: {own:g}"
     if 0 < own < 1:
         raise OutOfRange(
             f"{where} looks like grams of alkali per gram of fat; own values are mg KOH per g: multiply grams of NaOH "

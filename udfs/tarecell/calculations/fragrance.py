@@ -39,7 +39,9 @@ def cap(table: CapsTable, fragrance: str, category: str) -> float:
     found = table.caps[row][columns[0]]
     if found is None:
         name = table.fragrances.names[row]
-        raise NotFound(f"no cap stated for “{name}” in category {wanted}: ask the supplier for the certificate")
+        raise NotFound(
+            f"no cap stated for “{shortened(name)}” in category {wanted}: ask the supplier for the certificate"
+        )
     return found
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from tarecell.errors import NotFound, OutOfRange, WrongValue
-from tarecell.tables import Names, fold
+from tarecell.tables import Names, fold, shortened
 
 
 @dataclass(frozen=True)
@@ -58,11 +58,11 @@ class Parts:
         if key in self.by_item:
             if line.unit_cost is not None:
                 raise WrongValue(
-                    f"row {line.row}: “{line.part}” has a unit cost and also parts of its own: keep one of the two"
+                    f"row {line.row}: “{shortened(line.part)}” has a unit cost and also parts of its own: keep one of the two"
                 )
             return key
         if line.unit_cost is None:
-            raise NotFound(f"row {line.row}: “{line.part}” has no unit cost, and no parts of its own")
+            raise NotFound(f"row {line.row}: “{shortened(line.part)}” has no unit cost, and no parts of its own")
         return None
 
 
@@ -81,7 +81,7 @@ def order(parts: Parts, item: str) -> list[str]:
             done[key] = None
         elif key in on_path:
             loop = path[path.index(key) :] + [key]
-            named = [parts.by_item[k][0].item for k in loop]
+            named = [shortened(parts.by_item[k][0].item) for k in loop]
             shown = named if len(named) <= 8 else [*named[:4], "…", *named[-3:]]
             raise OutOfRange(f"a loop: {' → '.join(shown)}; an item cannot be part of itself")
         elif key not in done:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from tarecell.calculations.rounding import apportion, difference, units_in
 from tarecell.calculations.units import millilitres
 from tarecell.errors import NotFound, OutOfRange, WrongValue
-from tarecell.tables import Names, fold, squeeze
+from tarecell.tables import Names, fold, shortened, squeeze
 
 SUM_TOLERANCE = 0.0005  # shares may miss 100 % by 0.05 %
 
@@ -61,7 +61,7 @@ def _same_phase(phases: Sequence[str], phase: str) -> list[bool]:
         raise NotFound(f"{Names(distinct, 'phase').miss(phase)}; the phases here: {listed}")
     if len(alike) > 1:  # a total of one of them would silently leave out the other
         one, other = list(alike.values())[:2]
-        raise WrongValue(f"“{one}” and “{other}” may be the same phase: spell it in one way")
+        raise WrongValue(f"“{shortened(one)}” and “{shortened(other)}” may be the same phase: spell it in one way")
     return [fold(p) in alike for p in phases]
 
 

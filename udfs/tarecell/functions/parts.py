@@ -6,7 +6,7 @@ from tarecell.calculations.rollup import Line, Parts
 from tarecell.errors import OutOfRange, WrongValue
 from tarecell.functions.cells import is_blank, number_of, refuse_error_cells, rows_of, share_refusal, text_of
 from tarecell.functions.kinds import Argument
-from tarecell.tables import fold
+from tarecell.tables import fold, shortened
 
 
 class PartsArgument(Argument):
@@ -40,7 +40,7 @@ class PartsArgument(Argument):
             raise WrongValue(f"{where}: the {'part' if item else 'item'} has no name")
         quantity = self._amount(row[2], f"{where}, quantity")
         if quantity is None:
-            raise WrongValue(f"{where}: “{part}” has no quantity; type 0 if none is used")
+            raise WrongValue(f"{where}: “{shortened(part)}” has no quantity; type 0 if none is used")
         loss = self._amount(row[4], f"{where}, loss share") if len(row) == 5 else None
         if loss is not None and loss > 0.99:
             raise OutOfRange(f"{where}, loss share: {share_refusal(loss, 0.99)}")

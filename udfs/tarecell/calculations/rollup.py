@@ -57,8 +57,9 @@ class Parts:
         key = fold(line.part)
         if key in self.by_item:
             if line.unit_cost is not None:
+                part = shortened(line.part)
                 raise WrongValue(
-                    f"row {line.row}: “{shortened(line.part)}” has a unit cost and also parts of its own: keep one of the two"
+                    f"row {line.row}: “{part}” has a unit cost and also parts of its own: keep one of the two"
                 )
             return key
         if line.unit_cost is None:

@@ -160,6 +160,20 @@ def test_a_function_and_a_name_that_nobody_knows(check):
     assert found(report) == [("unknown-name", "A1"), ("unknown-name", "A2")]
 
 
+def test_cells_that_cannot_be_computed_are_told_with_the_reason_and_not_called_names(check):
+    report = check([["=A1+1"], ["=$A$1*2"], ["=A1"]])
+    assert found(report) == []
+    assert [note.partition(":")[0] for note in report.notes[1:]] == [
+        f"Sheet!A{row} has no stored result and could not be computed here" for row in (1, 2, 3)
+    ]
+    assert "in a circle" in report.notes[1]
+
+
+def test_of_many_cells_that_cannot_be_computed_the_first_are_told(check):
+    notes = check([["=A1"], *[[f"=A{row}"] for row in range(1, 8)]]).notes
+    assert len(notes) == 7 and notes[-1].startswith("3 more have no stored result")
+
+
 def test_an_array_function_entered_as_an_ordinary_formula(check):
     report = check([["Ingredient", "g", "scaled"], ["Water", 70, "=TC_SCALE(B2:B3,500)"], ["Oil", 30]])
     assert "Ctrl+Shift+Enter" in only(report, "first-value-only", "C2").do

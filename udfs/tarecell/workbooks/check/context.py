@@ -9,11 +9,14 @@ from tarecell.workbooks.find import recipes_in
 from tarecell.workbooks.find.grid import Book, Cell, Grid
 from tarecell.workbooks.find.lists import CapsList, PriceList, caps_lists, price_lists
 from tarecell.workbooks.find.ranges import Range, parse
-from tarecell.workbooks.find.table import UNSURE, RecipeTable
+from tarecell.workbooks.find.table import UNSURE, RecipeTable, quoted
+from tarecell.workbooks.find.text import harmless
 from tarecell.workbooks.problems import WorkbookProblem
-from tarecell.workbooks.references import Position
+from tarecell.workbooks.references import Position, address
 
 Place = tuple[str, Position]
+_MOST_TOLD = 5  # cells without any result that are named one by one
+_LONGEST_NOTE = 400
 _MOST_XML = 64 << 20  # bytes of sheets; beyond it computing takes minutes
 
 
@@ -97,12 +100,13 @@ def _evaluate(result: Context) -> None:
         return
     result.reasons = evaluation.reasons
     result.computed = {(s, w): value for s, values in evaluation.values.items() for w, value in values.items()}
-    _fill_in(result)
+    _fill_in(result, evaluation.left)
 
 
-def _fill_in(result: Context) -> None:
+def _fill_in(result: Context, left: dict[Place, str]) -> None:
     """Puts computed values in the place of stored ones, which may be stale or absent. Stored errors stay to be told."""
-    missing = stale = 0
+    missing: list[Place] = []
+    stale = 0
     for grid in result.book.grids:
         fresh = dict(grid.cells)
         for where, cell in grid.cells.items():
@@ -111,7 +115,8 @@ def _fill_in(result: Context) -> None:
             ):
                 continue
             if (grid.sheet, where) not in result.computed:
-                missing += cell.formula is not None and cell.value is None
+                if cell.formula is not None and cell.value is None:
+                    missing.append((grid.sheet, where))
                 continue
             value = result.computed[grid.sheet, where]
             stale += _differs(cell, value)
@@ -124,9 +129,19 @@ def _fill_in(result: Context) -> None:
             grid.cells = fresh
             grid.__post_init__()
     if missing:
-        result.notes.append(f"{missing} formulas have no stored result and could not be computed here")
+        result.notes += [_not_computed(place, left.get(place, "")) for place in missing[:_MOST_TOLD]]
+        if len(missing) > _MOST_TOLD:
+            result.notes.append(
+                f"{len(missing) - _MOST_TOLD} more have no stored result and could not be computed here"
+            )
     if stale:
         result.notes.append(f"{stale} stored results are out of date; the inspection went by freshly computed ones")
+
+
+def _not_computed(place: Place, reason: str) -> str:
+    sheet, where = place
+    told = f"{quoted(sheet)}!{address(where)} has no stored result and could not be computed here"
+    return harmless(f"{told}: {reason}" if reason else told, _LONGEST_NOTE)
 
 
 def _differs(cell: Cell, value: object) -> bool:

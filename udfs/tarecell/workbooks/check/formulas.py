@@ -9,6 +9,7 @@ from tarecell.functions import REGISTRY, find
 from tarecell.functions.records import COLUMN, ROW, TABLE
 from tarecell.workbooks.check.context import Context
 from tarecell.workbooks.check.report import ERROR, WARNING, Finding, finding
+from tarecell.workbooks.find.ranges import parse
 from tarecell.workbooks.package import Package, local
 from tarecell.workbooks.references import address
 
@@ -61,7 +62,11 @@ def unknown_names(context: Context) -> list[Finding]:
         unknown = [
             c for c in calls if c not in FORMULAE and not c.startswith("TC_") and f".{c}(" not in cell.formula.upper()
         ]
-        unknown += [r for r in formula.references if _NAME.fullmatch(r) and r.casefold() not in names | _CONSTANTS]
+        unknown += [
+            r
+            for r in formula.references
+            if _NAME.fullmatch(r) and parse(r, grid.sheet) is None and r.casefold() not in names | _CONSTANTS
+        ]
         if not unknown or any("LET" in c or "LAMBDA" in c for c in calls):
             continue
         found.append(

@@ -10,3 +10,6 @@ def test_an_open_document_file_is_read_through_calc(calc, tmp_path, capsys):
     assert main(["calc", str(ods)]) == 0
     assert load_workbook(tmp_path / "recipe.calc.xlsx", data_only=True).active["A2"].value == 12.5
     assert main(["find", str(ods)]) == 1
+    capsys.readouterr()
+    assert main(["check", str(ods)]) == 0
+    assert capsys.readouterr().out.startswith("recipe.ods:")

@@ -98,6 +98,7 @@ def check(args) -> int:
     _only_for_folders(args)
     with as_xlsx(args.file) as file:
         report = check_workbook(file)
+    report.name = Path(args.file).name  # not that of the copy which Calc made of an .ods file
     if report.exit_status == PROBLEM and not args.json:
         raise WorkbookProblem(report.problem)
     print(report.as_json() if args.json else report.text())

@@ -114,3 +114,26 @@ def test_share_makes_a_copy_that_needs_nothing(workbook, tmp_path, capsys):
     assert "TC_" not in copy["B1"].value and load_workbook(out, data_only=True)["Sheet"]["B1"].value == 12.5
     assert "for the group.xlsx" in capsys.readouterr().out
     assert main(["share", str(workbook), str(workbook)]) == 2
+
+
+def test_an_extension_that_cannot_be_written_is_one_line(tmp_path, capsys):
+    assert main(["libreoffice", "build", str(tmp_path / "nowhere" / "x.oxt")]) == 2
+    out = capsys.readouterr()
+    assert "x.oxt was not written" in out.err and "nowhere" in out.err and out.out == ""
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "do"),
+    [("list.csv", b"a;1\n", "save it as .xlsx"), ("half.xlsx", b"PK\x03\x04" + b"x" * 50, "your backup")],
+)
+def test_a_file_that_is_no_workbook_says_what_to_do(name, content, do, tmp_path, capsys):
+    (tmp_path / name).write_bytes(content)
+    assert main(["check", str(tmp_path / name)]) == 2
+    err = capsys.readouterr().err
+    assert name in err and do in err
+
+
+def test_a_price_list_without_known_headings_says_what_to_type(tmp_path, capsys):
+    (tmp_path / "list.csv").write_text("Artikul;Tsena\nShea;3\n")
+    assert main(["prices", str(tmp_path / "list.csv")]) == 2
+    assert "--column name=" in capsys.readouterr().err

@@ -61,7 +61,7 @@ def _check(name: str, data: bytes, limits: Limits) -> None:
                     check_prolog(name, entry, head)
             manifest = archive.read("META-INF/manifest.xml")
     except (KeyError, zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError, ValueError):
-        raise WorkbookProblem(f"{name} is cut short or damaged: it was not written completely") from None
+        raise WorkbookProblem(f"{name} is cut short or damaged: copy it anew, or take your backup of it") from None
     if b"encryption-data" in manifest:
         raise WorkbookProblem(f"{name} is password-protected: open it in Calc and save it without a password")
 

@@ -62,7 +62,9 @@ class Package:
         try:
             self._zip = zipfile.ZipFile(io.BytesIO(data))
         except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError):
-            raise WorkbookProblem(f"{path.name} is cut short or damaged: it was not written completely") from None
+            raise WorkbookProblem(
+                f"{path.name} is cut short or damaged: copy it anew, or take your backup of it"
+            ) from None
         self._check(limits)
 
     @classmethod

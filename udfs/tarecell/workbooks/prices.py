@@ -160,7 +160,7 @@ def _best(file: Path, sheets: list[Sheet], wanted: str | None, given) -> tuple[S
         seen = ", ".join(str(cell)[:30] for cell in first if cell is not None)
         raise WorkbookProblem(
             f"{file.name}: no headings for name and price were found (seen: {seen[:200] or 'nothing'}). "
-            "Name them: columns such as name=Artikel, price=Netto"
+            "Name them as they stand in the list: --column name=Artikel --column price=Netto"
         )
     return max(found, key=lambda pair: pair[1].score)
 

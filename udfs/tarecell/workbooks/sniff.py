@@ -61,7 +61,7 @@ def _not_a_package(name: str, data: bytes) -> str:
         return f"{name} is an old .xls file: open it in your spreadsheet program and save it as .xlsx"
     if data.strip(b"\x00") == b"":
         return f"{name} holds nothing but zero bytes: it was not written completely"
-    return f"{name} is not an .xlsx or .xlsm workbook, whatever its name says"
+    return f"{name} is not an .xlsx or .xlsm workbook: open it in your spreadsheet program and save it as .xlsx"
 
 
 def check_entries(name: str, archive: zipfile.ZipFile, limits: Limits = LIMITS) -> None:

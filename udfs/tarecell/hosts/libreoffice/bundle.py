@@ -101,7 +101,12 @@ def build(path: str | os.PathLike) -> Path:
     if target.is_dir():
         target = target / f"tarecell-{__version__}.oxt"
     parts = contents()
-    handle, draft = tempfile.mkstemp(dir=target.parent, suffix=".oxt")
+    try:
+        handle, draft = tempfile.mkstemp(dir=target.parent, suffix=".oxt")
+    except OSError as error:
+        raise OfficeProblem(
+            f"{target.name} was not written: {target.parent} cannot be written to ({error.strerror}): give another folder"
+        ) from None
     try:
         with os.fdopen(handle, "wb") as stream, zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as package:
             for name in sorted(parts):

@@ -104,9 +104,8 @@ def build(path: str | os.PathLike) -> Path:
     try:
         handle, draft = tempfile.mkstemp(dir=target.parent, suffix=".oxt")
     except OSError as error:
-        raise OfficeProblem(
-            f"{target.name} was not written: {target.parent} cannot be written to ({error.strerror}): give another folder"
-        ) from None
+        why = f"{target.parent} cannot be written to ({error.strerror}): give another folder"
+        raise OfficeProblem(f"{target.name} was not written: {why}") from None
     try:
         with os.fdopen(handle, "wb") as stream, zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as package:
             for name in sorted(parts):

@@ -131,9 +131,7 @@ def _fill_in(result: Context, left: dict[Place, str]) -> None:
     if missing:
         result.notes += [_not_computed(place, left.get(place, "")) for place in missing[:_MOST_TOLD]]
         if len(missing) > _MOST_TOLD:
-            result.notes.append(
-                f"{len(missing) - _MOST_TOLD} more have no stored result and could not be computed here"
-            )
+            result.notes.append(f"{len(missing) - _MOST_TOLD} more have no stored result and were not computed")
     if stale:
         result.notes.append(f"{stale} stored results are out of date; the inspection went by freshly computed ones")
 

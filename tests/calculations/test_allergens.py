@@ -107,6 +107,13 @@ def test_a_number_that_leads_nowhere_is_never_passed_over(typed, words):
         allergens.allergens([typed], [0.1], 0.01, "leave-on")
 
 
+@pytest.mark.parametrize("number", ["8028-48-6", "72968-50-4"])
+def test_a_number_of_flower_and_peel_oil_asks_for_the_name(number):
+    with pytest.raises(NotFound, match="Citrus Aurantium Flower Oil or Citrus Aurantium Peel Oil"):
+        allergens.allergens([number], [0.1], 0.01, "leave-on")
+    assert entry(f"sweet orange oil ({number})")["allergen"] == "Citrus Aurantium Peel Oil"
+
+
 # 111-12-6 is on the list. 5111-12-6 is a sound number too (5 × 6 more before its check digit), of another substance.
 def test_a_sound_number_passes_however_like_a_listed_one_it_looks():
     assert entry("111-12-6")["allergen"] == "Methyl 2-Octynoate"
@@ -125,6 +132,11 @@ def test_those_that_pass_are_not_on_the_list():
 def test_a_plant_without_its_oil_is_never_passed_over(typed):
     with pytest.raises(NotFound, match="did you mean"):
         allergens.allergens([typed], [0.1], 0.01, "leave-on")
+
+
+def test_the_plant_hinted_at_is_the_nearest():
+    with pytest.raises(NotFound, match="did you mean lemon oil"):
+        entry("Lemon")
 
 
 @pytest.mark.parametrize("typed", ["rosemary oil", "tea tree oil", "alcohol", "oil", "leaf alcohol", "rose oxide"])

@@ -58,3 +58,40 @@ def test_not_listed(name):
 )  # fmt: skip
 def test_further_numbers_of_one_entry(number, listed):
     assert allergens.entry(number)["allergen"] == listed
+
+
+# Annex III as amended by (EU) 2023/1545, entries 46 to 371, CAS numbers, in two transcriptions of it that agree.
+@pytest.mark.parametrize(
+    ("numbers", "listed"),
+    [
+        ("8000-28-0 8022-15-9 84776-65-8 90063-37-9 91722-69-9", "Lavandula Oil/Extract"),
+        ("8006-90-4 84082-70-2", "Mentha Piperita Oil"), ("8008-79-5 84696-51-5", "Mentha Viridis Leaf Oil"),
+        ("8000-34-8 8015-97-2 84961-50-2", "Eugenia Caryophyllus Oil"),
+        ("8000-48-4 97926-40-4", "Eucalyptus Globulus Oil"), ("8008-56-8 84929-31-7", "Citrus Limon Peel Oil"),
+        ("8007-75-8 89957-91-5", "Citrus Aurantium Bergamia Peel Oil"), ("8008-57-9", "Citrus Aurantium Peel Oil"),
+        ("8016-38-4", "Citrus Aurantium Flower Oil"), ("8007-01-0 90106-38-0", "Rose Flower Oil/Extract"),
+        ("8000-46-2 90082-51-2", "Pelargonium Graveolens Flower Oil"),
+        ("8014-09-3 84238-39-1", "Pogostemon Cablin Oil"),
+        ("8006-81-3 68606-83-7", "Cananga Odorata Oil/Extract"), ("8015-91-6", "Cinnamomum Zeylanicum Bark Oil"),
+        ("8007-02-1 89998-16-3", "Lemongrass Oil"), ("8006-87-9 84787-70-2", "Santalum Album Oil"),
+        ("5932-68-3 5912-86-7", "Isoeugenol"), ("26489-01-0", "Citronellol"), ("7705-14-8", "Limonene"),
+        ("464-48-2 21368-68-3", "Camphor"), ("138-87-4 586-81-2", "Terpineol"),
+        ("54464-59-4 68155-66-8 68155-67-9", "Tetramethyl Acetyloctahydronaphthalenes"),
+        ("23726-94-5 24720-09-0 23726-92-3 71048-82-3", "Rose Ketones"),
+    ],
+)  # fmt: skip
+def test_numbers_of_the_annex(numbers, listed):
+    for number in numbers.split():
+        assert tarecell.call("TC_ALLERGENS", [number], [0.1], 0.01, "leave-on") == listed
+
+
+# Numbers that safety data sheets print for one form of a listed substance (substance lists read in secondary texts).
+@pytest.mark.parametrize(
+    ("number", "listed"),
+    [
+        ("14371-10-9", "Cinnamal"), ("165184-98-5", "Hexyl Cinnamal"), ("78605-96-6", "Amyl Cinnamal"),
+        ("10482-56-1", "Terpineol"), ("23726-93-4", "Rose Ketones"),
+    ],
+)  # fmt: skip
+def test_numbers_of_one_form(number, listed):
+    assert allergens.entry(number)["allergen"] == listed

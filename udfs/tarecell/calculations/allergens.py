@@ -47,6 +47,9 @@ _PROHIBITED = {
     for name in names
 }
 
+# The annex gives these under the flower oil; suppliers print them on the peel oils of sweet and bitter orange too.
+_FLOWER_OR_PEEL = {"8028-48-6", "72968-50-4"}
+
 # What a plant's name is followed by; the plant alone ("lavender", "lavender essential oil") may be the listed oil.
 _OF_A_PLANT = {"oil", "extract", "absolute", "essential", "flower", "leaf", "peel", "bark", "bud", "resin"}
 
@@ -102,10 +105,8 @@ def _plant(spelling: str) -> str | None:
     """The listed oil or extract whose plant a name tells, in full ("oil of cloves") or in part ("cedarwood")."""
     words = set(re.findall(r"[a-z0-9]+", spelling)) - _OF_A_PLANT
     words |= {word[:-1] for word in words if word.endswith("s")}
-    for listed, plant in _plants():
-        if plant <= words or (words and words <= plant):
-            return listed
-    return None
+    fits = [(len(plant ^ words), name) for name, plant in _plants() if plant <= words or (words and words <= plant)]
+    return min(fits)[1] if fits else None
 
 
 def _near(name: str) -> str | None:
@@ -171,6 +172,11 @@ def _check_numbers(name: str) -> None:
     """#N/A for a number that cannot be looked up, so that it does not pass as one that is not on the list."""
     for number in _numbers(name):
         _check_cas(number)
+        if number in _FLOWER_OR_PEEL:
+            raise NotFound(
+                f"{number} is printed on flower oil and on peel oil of orange: type Citrus Aurantium Flower Oil or "
+                "Citrus Aurantium Peel Oil"
+            )
     if _EC.search(name.translate(_DASHES)):
         raise NotFound(
             f"“{shortened(name)}” holds an EC number, which this list does not have: type the name or CAS number"

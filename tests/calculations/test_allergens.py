@@ -94,7 +94,9 @@ def test_a_cas_number_is_found_however_it_is_written(typed, listed):
 @pytest.mark.parametrize(
     ("typed", "words"),
     [
-        ("78-70-6, 91-64-5", "holds the numbers of Coumarin and Linalool: give each a row of its own"),
+        ("78-70-6, 91-64-5", "holds Coumarin and Linalool: give each a row of its own"),
+        ("Linalool (Limonene)", "holds Limonene and Linalool: give each a row of its own"),
+        ("Linalool (CAS 91-64-5)", "holds Coumarin and Linalool: give each a row of its own"),
         ("CAS 78-70-7", "78-70-7 is not a valid CAS number"),
         ("64-17-6", "64-17-6 is not a valid CAS number"),
         ("64-17-4", "64-17-4 is not a valid CAS number"),

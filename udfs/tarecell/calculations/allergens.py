@@ -137,8 +137,8 @@ def entry(name: str) -> dict[str, str] | None:
 
 @lru_cache(maxsize=5000)
 def _entry(name: str) -> dict[str, str] | None:
-    _one_substance(name)
     spellings = _spellings(name)
+    _one_substance(name, spellings)
     for spelling in spellings:
         law = _PROHIBITED.get(squeeze(spelling))
         if law:
@@ -159,13 +159,11 @@ def _entry(name: str) -> dict[str, str] | None:
     return None
 
 
-def _one_substance(name: str) -> None:
-    """#N/A for a cell with the CAS numbers of two entries, of which one would be dropped."""
-    listed = {row["allergen"] for number in _numbers(name) if (row := known("allergens", number))}
+def _one_substance(name: str, spellings: list[str]) -> None:
+    """#N/A for a cell with the names or CAS numbers of two entries, of which one would be dropped."""
+    listed = {row["allergen"] for spelling in spellings if (row := known("allergens", spelling))}
     if len(listed) > 1:
-        raise NotFound(
-            f"“{shortened(name)}” holds the numbers of {' and '.join(sorted(listed))}: give each a row of its own"
-        )
+        raise NotFound(f"“{shortened(name)}” holds {' and '.join(sorted(listed))}: give each a row of its own")
 
 
 def _check_numbers(name: str) -> None:
